@@ -1,0 +1,53 @@
+"""The navigator's tuning: everything settable that the pure core needs, checked by `settings` before it comes here."""
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+CardPoints = tuple[tuple[float, float], ...]
+"""A deviation card: (heading on that compass, deviation E+), degrees."""
+
+
+@dataclass(frozen=True, slots=True)
+class VariationChoice:
+    """Where variation comes from; the last three only for `chart` (value E+, its year, annual change E+ in minutes)."""
+
+    source: Literal["model", "chart", "bus"] = "model"
+    value_deg: float = 0.0
+    year: float = 0.0
+    annual_change_min: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Doubts:
+    """One standard deviation of what the skipper enters without saying how good it is (the design's section 4).
+
+    All judgement and common practice: a hand bearing in a moderate sea, a range by eye or radar as a part of itself,
+    two marks judged in line to a minute of arc (the eye's resolution), a departure by sight.
+    """
+
+    bearing_deg: float = 2.5
+    bearing_shared_deg: float = 1.5
+    range_part: float = 0.05
+    transit_min: float = 1.0
+    departure_nm: float = 0.05
+    passing_part: float = 0.3
+
+
+@dataclass(frozen=True, slots=True)
+class Tuning:
+    """How this boat's navigator is set; units in the names, defaults as INTERFACE gives them."""
+
+    variation: VariationChoice = field(default_factory=VariationChoice)
+    sensor_card: CardPoints = ()
+    hdm_corrected: bool = True
+    steering_card: CardPoints = ()
+    strongest_stream_kn: float = 1.5
+    limit_nm: float = 0.5
+    limit_alone: Literal["state", "caution", "warning"] = "caution"
+    same_time_s: int = 180
+    oldest_line_h: float = 3.0
+    adopt: Literal["ask", "redundant"] = "ask"
+    clock_trusted: bool = False
+    clock_from_satellites: bool = False
+    seed: int = 1
+    doubts: Doubts = field(default_factory=Doubts)

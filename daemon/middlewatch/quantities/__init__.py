@@ -1,0 +1,1 @@
+"""Quantities with their units: angles, positions, instants, lengths, spreads. Frozen, without I/O."""

@@ -1,0 +1,1 @@
+"""Readings: everything that comes in, each with the time it came."""

@@ -1,0 +1,1 @@
+"""Reports: everything that is said, as INTERFACE words it."""
