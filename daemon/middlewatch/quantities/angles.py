@@ -30,3 +30,8 @@ def unit(direction_deg: float) -> tuple[float, float]:
 def direction_of(north: float, east: float) -> float:
     """Return the direction of a vector (north, east): degrees [0, 360); the null vector points north."""
     return direction(degrees(atan2(east, north)))
+
+
+def three_figures(direction_deg: float) -> str:
+    """Write a direction as it is spoken: whole degrees, three figures: `065`."""
+    return f"{round(direction_deg) % 360:03d}"

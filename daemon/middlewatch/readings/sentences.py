@@ -119,7 +119,7 @@ class Satellite:
     time_of_day_ms: int | None = None
     satellites: int | None = None
     hdop: float | None = None
-    caution: bool = False  # navigational status C or U
+    caution: bool = False  # navigational status C or U, or status V beside mode A or D
 
 
 SentenceReading = Heading | WaterSpeed | LogTotal | ApparentWind | Depth | TurnRate | Attitude | Satellite

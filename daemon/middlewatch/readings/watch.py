@@ -32,16 +32,18 @@ class ClockChange:
 
 
 @dataclass(frozen=True, slots=True)
-class Restarted:
-    """The daemon has come up over a journal.
+class Started:
+    """The daemon has come up.
 
-    `known` says whether the length of the gap behind it is exact (same boot, or a trusted clock); if not, the
-    reckoning waits at its last point.
+    `gap_known`: the length of the gap behind it is exact (same boot, or a trusted clock) and ticks will run through
+    it; if not, the reckoning waits at its last point. `clock_doubt` says why the clock is not to be believed, None
+    where it is.
     """
 
     at_ms: int
     boot: str
-    known: bool
+    gap_known: bool
+    clock_doubt: str | None
 
 
-WatchReading = Tick | Fault | ClockChange | Restarted
+WatchReading = Tick | Fault | ClockChange | Started

@@ -1,0 +1,241 @@
+"""The course of the boat at one second: everything the reckoning carries from row to row."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import atan2, cos, degrees, exp, hypot, radians, sin
+
+from middlewatch.navigator.card import Card
+from middlewatch.navigator.leeway import Push, leeway_by_wind
+from middlewatch.navigator.origin import Former, Origin
+from middlewatch.navigator.track import MAGNETIC, NONE, Row
+from middlewatch.navigator.tuning import Tuning
+from middlewatch.navigator.variation import Found, chart_variation, model_variation
+from middlewatch.quantities.angles import direction, unit
+from middlewatch.quantities.instants import Instant
+from middlewatch.quantities.lengths import METRES_PER_NM, METRES_PER_SECOND_PER_KNOT
+from middlewatch.quantities.positions import Position, rhumb_step
+from middlewatch.readings.entries import Reference, WayWord
+
+HELD_STILL: tuple[WayWord, ...] = ("anchored", "made_fast", "aground")
+ADRIFT: tuple[WayWord, ...] = ("hove_to", "drifting")
+_WIND_MEMORY_S = 60.0
+# Rows stand a second apart, or ten once they have been thinned; over anything longer nothing is known.
+_LONGEST_ROW_S = 10
+# Lying hove-to a small yacht makes about 1.5 kn to leeward; adrift 3 % of the wind (judgement; the design's section 7).
+_HOVE_TO_DRIFT_KN = 1.5
+_ADRIFT_PART_OF_WIND = 0.03
+
+
+@dataclass(frozen=True, slots=True)
+class Basis:
+    """What a course is worked with: the settings, the steering compass's card, the UTC of a second."""
+
+    tuning: Tuning
+    steering_card: Card
+    dated: Callable[[int], Instant]
+
+
+@dataclass(slots=True)
+class Course:
+    """The state of the reckoning at `second`; runs are sums in metres since the track began, true north.
+
+    Everything is a number or frozen, so a shallow copy is a checkpoint.
+    """
+
+    second: int = -1
+    origin: Origin | None = None
+    dr: tuple[float, float] | None = None
+    ep: tuple[float, float] | None = None
+    former: Former | None = None
+    dr_north_m: float = 0.0
+    dr_east_m: float = 0.0
+    ep_north_m: float = 0.0
+    ep_east_m: float = 0.0
+    run_nm: float = 0.0
+    unknown_s: int = 0
+    row: Row | None = None
+    # What steers.
+    heading_true_deg: float | None = None
+    speed_kn: float | None = None
+    hand_heading_deg: float | None = None
+    hand_reference: Reference = "compass"
+    hand_speed_kn: float | None = None
+    by_log: bool = False
+    hand_log_kn: float | None = None
+    # Variation, and a place for it until there is a departure.
+    place: Position | None = None
+    variation: Found | None = None
+    # What is laid over: leeway (+ pushed to starboard), stream, way.
+    leeway_ordered_deg: float | None = None
+    leeway_deg: float = 0.0
+    wind_north: float = 0.0
+    wind_east: float = 0.0
+    stream: Push | None = None
+    stream_ended_ms: int | None = None
+    way: WayWord = "under_way"
+    way_until_second: int | None = None
+    drift: tuple[float, float] | None = None  # (towards deg true, kn) by order
+    ordered: tuple[float, Reference] | None = None  # the course ordered
+    waiting: bool = False  # after a gap of unknown length
+
+    def run_on(self, row: Row, basis: Basis) -> None:
+        """Carry the course over one row."""
+        before, self.row = self.row, row
+        span_s = row.second - self.second if before is not None else 0
+        self.second = row.second
+        if self.way_until_second is not None and self.second > self.way_until_second:
+            self.way, self.way_until_second, self.drift = "under_way", None, None
+        if self.variation is None or self.second % 60 == 0 or basis.tuning.variation.source == "bus":
+            self.find_variation(basis)
+        self._steer(row, basis)
+        if before is None or span_s > _LONGEST_ROW_S:
+            return
+        run = self._run_m(row, before, span_s, basis)
+        if run is None:
+            self.unknown_s += span_s
+            return
+        self.move(*run, span_s, row, basis)
+
+    @property
+    def by_hand(self) -> bool:
+        """Whether heading or speed comes from the skipper and not from a sensor."""
+        return self.hand_heading_deg is not None or self.hand_speed_kn is not None or self.by_log
+
+    # --- heading and speed ----------------------------------------------------------------------------
+
+    def find_variation(self, basis: Basis) -> None:
+        """Look up the variation at the reckoned position (never at the satellite position)."""
+        choice, when = basis.tuning.variation, basis.dated(self.second)
+        if choice.source == "chart":
+            self.variation = chart_variation(choice, when)
+        elif choice.source == "bus":
+            by_bus = None if self.row is None else self.row.variation_deg
+            self.variation = None if by_bus is None else Found(by_bus, "the bus")
+        else:
+            place = Position(*self.dr) if self.dr is not None else self.place
+            self.variation = None if place is None else model_variation(place, when)
+
+    @property
+    def variation_deg(self) -> float | None:
+        """The variation in use, E+, None while unknown."""
+        return None if self.variation is None else self.variation.value_deg
+
+    def magnetic_heading_deg(self, basis: Basis) -> float | None:
+        """Return the magnetic heading that steers, by hand or by sensor."""
+        if self.hand_heading_deg is not None:
+            if self.hand_reference == "true":
+                return None if self.variation_deg is None else direction(self.hand_heading_deg - self.variation_deg)
+            if self.hand_reference == "compass":
+                return basis.steering_card.magnetic(self.hand_heading_deg)
+            return self.hand_heading_deg
+        row = self.row
+        if row is None or row.heading_deg is None or row.reference == NONE:
+            return None
+        if row.reference == MAGNETIC:
+            return row.heading_deg
+        return None if self.variation_deg is None else direction(row.heading_deg - self.variation_deg)
+
+    def _steer(self, row: Row, basis: Basis) -> None:
+        variation_deg = self.variation_deg
+        if self.hand_heading_deg is None and row.reference != MAGNETIC:
+            self.heading_true_deg = row.heading_deg
+        elif self.hand_heading_deg is not None and self.hand_reference == "true":
+            self.heading_true_deg = self.hand_heading_deg
+        else:
+            magnetic_deg = self.magnetic_heading_deg(basis)
+            unknown = magnetic_deg is None or variation_deg is None
+            # Magnetic to true: east variation ADDS.
+            self.heading_true_deg = None if unknown else direction((magnetic_deg or 0.0) + (variation_deg or 0.0))
+        if self.hand_speed_kn is not None:
+            self.speed_kn = self.hand_speed_kn
+        elif self.by_log:
+            self.speed_kn = self.hand_log_kn
+        else:
+            self.speed_kn = row.speed_kn
+
+    def _run_m(self, row: Row, before: Row, span_s: int, basis: Basis) -> tuple[float, float] | None:
+        """Return the run through the water over a row, (north, east) true metres; None where it is not known."""
+        if self.waiting:
+            return None
+        if self.way in HELD_STILL:
+            return 0.0, 0.0
+        if self.way in ADRIFT:
+            return self._drift_m(row, span_s)
+        if self.heading_true_deg is None or self.speed_kn is None:
+            return None
+        if self.by_hand:
+            run_m = self.speed_kn * METRES_PER_SECOND_PER_KNOT * span_s
+            north, east = unit(self.heading_true_deg)
+            return run_m * north, run_m * east
+        north_m, east_m = row.north_m - before.north_m, row.east_m - before.east_m
+        if row.reference != MAGNETIC or self.variation_deg is None:
+            return north_m, east_m
+        return turned(north_m, east_m, self.variation_deg)
+
+    def _drift_m(self, row: Row, span_s: int) -> tuple[float, float]:
+        """Return the drift of a boat lying to: as ordered, else downwind where the wind is known."""
+        if self.drift is not None:
+            towards, kn = self.drift
+        elif row.wind_angle_deg is None or row.wind_kn is None or self.heading_true_deg is None:
+            return 0.0, 0.0
+        else:
+            # The wind comes from there; the boat goes the other way.
+            towards = direction(self.heading_true_deg + row.wind_angle_deg + 180.0)
+            kn = _HOVE_TO_DRIFT_KN if self.way == "hove_to" else _ADRIFT_PART_OF_WIND * row.wind_kn
+        north, east = unit(towards)
+        run_m = kn * METRES_PER_SECOND_PER_KNOT * span_s
+        return run_m * north, run_m * east
+
+    # --- moving ---------------------------------------------------------------------------------------
+
+    def move(self, north_m: float, east_m: float, span_s: int, row: Row, basis: Basis) -> None:
+        """Move DR and EP by a run through the water, (north, east) true metres, made in `span_s` seconds."""
+        self.dr_north_m += north_m
+        self.dr_east_m += east_m
+        self.run_nm += hypot(north_m, east_m) / METRES_PER_NM
+        if self.dr is not None and (north_m or east_m):
+            self.dr = rhumb_step(*self.dr, north_m, east_m)
+        if self.former is not None:
+            self.former = self.former.moved(north_m, east_m, self.second)
+        north_m, east_m = self._over_ground(north_m, east_m, span_s, row, basis)
+        self.ep_north_m += north_m
+        self.ep_east_m += east_m
+        if self.ep is not None and (north_m or east_m):
+            self.ep = rhumb_step(*self.ep, north_m, east_m)
+
+    def _over_ground(
+        self, north_m: float, east_m: float, span_s: int, row: Row, basis: Basis
+    ) -> tuple[float, float]:
+        """Lay leeway and stream over a run through the water."""
+        self._find_leeway(row, span_s)
+        if self.leeway_deg and self.way not in ADRIFT:
+            north_m, east_m = turned(north_m, east_m, self.leeway_deg)
+        if self.stream is None or self.way in HELD_STILL:
+            return north_m, east_m
+        if basis.dated(self.second).ms > self.stream.until_ms:
+            self.stream_ended_ms, self.stream = self.stream.until_ms, None
+            return north_m, east_m
+        north, east = unit(self.stream.towards_deg)
+        drift_m = self.stream.kn * METRES_PER_SECOND_PER_KNOT * span_s
+        return north_m + drift_m * north, east_m + drift_m * east
+
+    def _find_leeway(self, row: Row, span_s: int) -> None:
+        if row.wind_angle_deg is not None:
+            # The wind's angle is steadied over a minute.
+            share = 1.0 - exp(-span_s / _WIND_MEMORY_S)
+            ahead, right = unit(row.wind_angle_deg)
+            self.wind_north += share * (ahead - self.wind_north)
+            self.wind_east += share * (right - self.wind_east)
+        if self.leeway_ordered_deg is not None:
+            self.leeway_deg = self.leeway_ordered_deg
+        elif row.wind_angle_deg is None or row.wind_kn is None or self.speed_kn is None:
+            self.leeway_deg = 0.0
+        else:
+            angle = degrees(atan2(self.wind_east, self.wind_north))
+            self.leeway_deg = leeway_by_wind(angle, row.wind_kn, self.speed_kn)
+
+
+def turned(north_m: float, east_m: float, by_deg: float) -> tuple[float, float]:
+    """Turn a vector clockwise."""
+    c, s = cos(radians(by_deg)), sin(radians(by_deg))
+    return north_m * c - east_m * s, north_m * s + east_m * c

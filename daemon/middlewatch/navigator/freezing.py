@@ -1,0 +1,90 @@
+"""Freezing: the navigator's own state as plain JSON values and back, to the last digit.
+
+The types tell the form, so nothing is stored but values: a dataclass is an object of its fields, a tuple or list an
+array, a float its shortest exact decimal.
+"""
+
+import json
+from collections import deque
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
+from enum import Enum
+from functools import cache
+from types import NoneType, UnionType
+from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
+
+T = TypeVar("T")
+
+
+def frozen(value: object) -> str:
+    """Return a value as one line of JSON."""
+    return json.dumps(_plain(value), separators=(",", ":"), allow_nan=False)
+
+
+def thawed(type_: type[T], text: str) -> T:
+    """Return the value of a type that `frozen` made a text of; ValueError where it does not fit."""
+    try:
+        value: T = _value(type_, json.loads(text))
+    except (KeyError, TypeError) as error:
+        raise ValueError(f"this is no frozen {type_.__name__}: {error!r}") from error
+    return value
+
+
+def _plain(value: Any) -> Any:
+    if value is None or isinstance(value, str | int | float | bool):
+        return value
+    if isinstance(value, Enum):
+        return value.value
+    if isinstance(value, frozenset):
+        return sorted(value)
+    if isinstance(value, list | tuple | deque):
+        return [_plain(item) for item in value]
+    if isinstance(value, Mapping):
+        return {key: _plain(item) for key, item in value.items()}
+    if is_dataclass(value):
+        kept = {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
+        return {"": type(value).__name__, **kept}
+    raise TypeError(f"{type(value).__name__} cannot be frozen")
+
+
+@cache
+def _hints(type_: type) -> dict[str, Any]:
+    return get_type_hints(type_)
+
+
+def _value(type_: Any, plain: Any) -> Any:
+    origin, parts = get_origin(type_), get_args(type_)
+    if origin in (Union, UnionType):
+        return _one_of(parts, plain)
+    if origin is Literal:
+        return plain
+    if origin is tuple:
+        if len(parts) == 2 and parts[1] is Ellipsis:
+            return tuple(_value(parts[0], item) for item in plain)
+        return tuple(_value(part, item) for part, item in zip(parts, plain, strict=True))
+    if origin is list:
+        return [_value(parts[0], item) for item in plain]
+    if origin is frozenset:
+        return frozenset(plain)
+    if origin is dict:
+        return {key: _value(parts[1], item) for key, item in plain.items()}
+    if isinstance(type_, type) and issubclass(type_, Enum):
+        return type_(plain)
+    if isinstance(type_, type) and is_dataclass(type_):
+        hints = _hints(type_)
+        return type_(**{name: _value(hints[name], item) for name, item in plain.items() if name})
+    return plain
+
+
+def _one_of(parts: tuple[Any, ...], plain: Any) -> Any:
+    """Return the value of a union: None, the dataclass that the text names, or whatever is left."""
+    if plain is None:
+        return None
+    if isinstance(plain, dict):
+        for part in parts:
+            if is_dataclass(part) and getattr(part, "__name__", "") == plain[""]:
+                return _value(part, plain)
+    for part in parts:
+        if part is not NoneType and not is_dataclass(part):
+            return _value(part, plain)
+    raise TypeError(f"nothing among {parts} fits")

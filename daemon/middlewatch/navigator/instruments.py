@@ -1,0 +1,164 @@
+"""The instruments: what steers the reckoning second by second, out of all that is heard.
+
+Between two readings the last one runs on: the run of a second is summed reading by reading, in the frame (magnetic
+or true) in which the compass speaks, and closed into a row of the water track at each tick.
+"""
+
+from dataclasses import dataclass, field
+
+from middlewatch.navigator.card import Card
+from middlewatch.navigator.compass import sensor_magnetic
+from middlewatch.navigator.sources import BRIDGE_MS, Choice
+from middlewatch.navigator.track import ABSENT, BRIDGED, HEARD, HELD, MAGNETIC, NONE, TRUE, Row
+from middlewatch.quantities.angles import unit
+from middlewatch.quantities.lengths import METRES_PER_NM, METRES_PER_SECOND_PER_KNOT
+from middlewatch.readings.sentences import ApparentWind, Heading, HeadingKind, LogTotal, WaterSpeed
+
+_MS = 1000
+_GYRO_TALKERS = ("HE", "HN")
+_LOG_TALKERS = ("VW", "VM", "VD")
+_WIND_FRESH_MS = 10_000
+_VLW_SPEED_OVER_MS = 60_000
+"""A log that only counts gives its speed as the total's growth over at least a minute."""
+
+
+def heading_rank(source: str) -> tuple[int, str]:
+    """Order heading sources: a gyro's true heading, then magnetic by HDG, HDM, VHW, then anybody's true.
+
+    A true heading from what is no gyro is a magnetic one with somebody else's variation in it.
+    """
+    talker, formatter = source[:2], source[2:5]
+    if formatter in ("THS", "HDT"):
+        place = 0 if talker in _GYRO_TALKERS else 8
+    else:
+        place = {"HDG": 1, "HDM": 3, "VHW": 5}.get(formatter, 9)
+    # A compass's own word before a repeater's.
+    return place + (0 if talker[:1] in ("H", "A") else 1), source
+
+
+def speed_rank(source: str) -> tuple[int, str]:
+    """Order speed sources: the log's own VHW, VBW, a repeater's, and last the growth of a total."""
+    talker, formatter = source[:2], source[2:5]
+    place = {"VHW": 0, "VBW": 1, "VLW": 6}.get(formatter, 9)
+    return place + (0 if talker in _LOG_TALKERS else 2), source
+
+
+@dataclass(slots=True)
+class Instruments:
+    """Heading, speed, log and wind as they stand, and the run of the second that is open."""
+
+    heading: Choice = field(default_factory=lambda: Choice("heading"))
+    speed: Choice = field(default_factory=lambda: Choice("speed"))
+    summed_ms: int = 0
+    reference: int = NONE
+    heading_deg: float | None = None
+    north: float = 0.0
+    east: float = 0.0
+    speed_kn: float | None = None
+    log_nm: float | None = None
+    log_since: tuple[int, float] | None = None  # (ms, nm): where the growing total's speed is counted from
+    variation_deg: float | None = None  # by the bus
+    wind_angle_deg: float | None = None
+    wind_kn: float | None = None
+    wind_ms: int = 0
+    run_north_m: float = 0.0
+    run_east_m: float = 0.0
+    logged_nm: float = 0.0  # the speed summed, whatever the heading
+
+    # --- readings -------------------------------------------------------------------------------------
+
+    def hear_heading(self, reading: Heading, card: Card, *, hdm_corrected: bool) -> None:
+        """Take a heading; only the steering source's is used."""
+        if reading.variation_deg is not None:
+            self.variation_deg = reading.variation_deg
+        steers = self.heading.hear(reading.source, reading.at_ms)
+        if not (steers or self.heading.chosen is None):
+            return
+        degrees = (
+            reading.heading_deg
+            if reading.kind is HeadingKind.TRUE
+            else sensor_magnetic(reading, card, hdm_corrected=hdm_corrected)
+        )
+        self._run_on(reading.at_ms)
+        self.heading_deg = degrees
+        self.north, self.east = unit(degrees)
+        self.reference = TRUE if reading.kind is HeadingKind.TRUE else MAGNETIC
+
+    def hear_speed(self, reading: WaterSpeed) -> None:
+        """Take a speed through the water; only the steering source's is used."""
+        if self.speed.hear(reading.source, reading.at_ms) or self.speed.chosen is None:
+            self._run_on(reading.at_ms)
+            self.speed_kn = reading.speed_kn
+
+    def hear_log(self, reading: LogTotal) -> None:
+        """Take the log's total; where nothing else gives a speed its growth does.
+
+        A total that falls is a log that lost power: counting starts afresh.
+        """
+        self.log_nm = reading.total_nm
+        steers = self.speed.hear(reading.source, reading.at_ms)
+        if self.log_since is None or reading.total_nm < self.log_since[1]:
+            self.log_since = (reading.at_ms, reading.total_nm)
+            return
+        over_ms = reading.at_ms - self.log_since[0]
+        if over_ms < _VLW_SPEED_OVER_MS:
+            return
+        if steers:
+            self._run_on(reading.at_ms)
+            self.speed_kn = (reading.total_nm - self.log_since[1]) * 3_600_000 / over_ms
+        self.log_since = (reading.at_ms, reading.total_nm)
+
+    def hear_wind(self, reading: ApparentWind) -> None:
+        """Take the apparent wind."""
+        self.wind_angle_deg, self.wind_kn, self.wind_ms = reading.angle_deg, reading.speed_kn, reading.at_ms
+
+    # --- ticks ----------------------------------------------------------------------------------------
+
+    def reconsider(self, now_ms: int) -> tuple[str | None, str | None]:
+        """Choose the sources afresh; return what changed for heading and for speed, in words."""
+        return self.heading.reconsider(now_ms, heading_rank), self.speed.reconsider(now_ms, speed_rank)
+
+    def close_second(self, now_ms: int) -> Row:
+        """Close the second that ends now into a row of the water track."""
+        self._run_on(now_ms)
+        wind = now_ms - self.wind_ms <= _WIND_FRESH_MS
+        return Row(
+            second=now_ms // _MS,
+            north_m=self.run_north_m,
+            east_m=self.run_east_m,
+            reference=self.reference,
+            heading_deg=self.heading_deg,
+            speed_kn=self.speed_kn,
+            log_nm=self.log_nm,
+            variation_deg=self.variation_deg,
+            wind_angle_deg=self.wind_angle_deg if wind else None,
+            wind_kn=self.wind_kn if wind else None,
+            heading_state=_state(self.heading, now_ms, known=self.heading_deg is not None),
+            speed_state=_state(self.speed, now_ms, known=self.speed_kn is not None),
+        )
+
+    def wait(self, until_ms: int) -> None:
+        """Let a time pass of which nothing is known: nothing is summed over it."""
+        self.summed_ms = until_ms
+
+    def forget_log(self) -> None:
+        """Forget the log's total, so that the next one heard is known to be new."""
+        self.log_nm, self.log_since = None, None
+
+    def _run_on(self, to_ms: int) -> None:
+        if self.speed_kn is not None:
+            run_m = self.speed_kn * METRES_PER_SECOND_PER_KNOT * (to_ms - self.summed_ms) / _MS
+            self.logged_nm += run_m / METRES_PER_NM
+            # Before a heading is heard the unit vector is nothing, and so is the run.
+            self.run_north_m += run_m * self.north
+            self.run_east_m += run_m * self.east
+        self.summed_ms = to_ms
+
+
+def _state(choice: Choice, now_ms: int, *, known: bool) -> int:
+    age_ms = choice.age_ms(now_ms)
+    if age_ms is None or choice.chosen is None or not known:
+        return ABSENT
+    if choice.fresh(choice.chosen, now_ms):
+        return HEARD
+    return BRIDGED if age_ms <= BRIDGE_MS else HELD

@@ -1,0 +1,202 @@
+"""Keeping: what the journal is given of the navigator's state, and how a new navigator takes it up again.
+
+Entries, and how each stands, are kept for ever; the reckoning, the lines and the cloud are worked again from the water
+track, so they come out to the same digit.
+"""
+
+from dataclasses import dataclass, field
+
+from middlewatch.navigator.alerts import Alerts
+from middlewatch.navigator.chartroom import Chartroom, Ordered
+from middlewatch.navigator.freezing import frozen, thawed
+from middlewatch.navigator.gaps import Gap
+from middlewatch.navigator.instruments import Instruments
+from middlewatch.navigator.ledger import Logged
+from middlewatch.navigator.ordering import LaidOrder, relay
+from middlewatch.navigator.orders import Laid, SeeMark
+from middlewatch.navigator.origin import Origin
+from middlewatch.navigator.plot import Published
+from middlewatch.navigator.refusing import Refused
+from middlewatch.navigator.satellites import Check
+from middlewatch.navigator.sights import seen_marks, take
+from middlewatch.navigator.timescale import Timescale
+from middlewatch.navigator.track import Row
+from middlewatch.navigator.watchkeeping import Watch
+from middlewatch.navigator.working import is_sighting
+from middlewatch.readings.entries import Channel, FixOrder, Said, Unread
+from middlewatch.reports.answer import Answer
+
+VERSION = 1
+"""The version of the bodies below."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeptEntry:
+    """An entry as it came: its place, when it was heard, on which channel, its text, its id and its own time."""
+
+    seq: int
+    heard_ms: int
+    channel: Channel
+    text: str
+    id: str
+    at_ms: int
+    first_body: str
+
+
+@dataclass(frozen=True, slots=True)
+class KeptEvent:
+    """Something that happened: when (scale), of what kind (`standing`, `fix`, `alert`), and its body as text."""
+
+    at_ms: int
+    kind: str
+    body: str
+
+
+@dataclass(slots=True)
+class Kept:
+    """What the journal is given, or gives back: entries, events and rows, each in order."""
+
+    entries: list[KeptEntry] = field(default_factory=list)
+    events: list[KeptEvent] = field(default_factory=list)
+    rows: list[Row] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How an entry stands: what it says now, when, and what it came to."""
+
+    id: str
+    body: str
+    at_ms: int
+    open: bool
+    withdrawn: bool
+    gave_place: bool
+    origin: Origin | None
+    answer: Answer | None
+
+
+@dataclass(slots=True)
+class Snapshot:
+    """The small state: everything that is neither track nor ledger nor worked from them."""
+
+    now_ms: int
+    scale: Timescale
+    instruments: Instruments
+    check: Check
+    alerts: Alerts
+    ordered: Ordered
+    gap: Gap | None
+    crossed: tuple[Laid, ...]
+    watch: Watch
+
+
+def kept_entry(logged: Logged) -> KeptEntry:
+    """Return an entry as the journal keeps it."""
+    return KeptEntry(
+        logged.seq, logged.heard_ms, logged.channel, logged.text, logged.id, logged.at_ms, logged.first_body
+    )
+
+
+def kept_standing(now_ms: int, logged: Logged) -> KeptEvent:
+    """Return how an entry stands now, as the journal keeps it."""
+    standing = Standing(
+        logged.id, logged.said.body, logged.at_ms, logged.open, logged.withdrawn, logged.gave_place, logged.origin,
+        logged.answer,
+    )  # fmt: skip
+    return KeptEvent(now_ms, "standing", frozen(standing))
+
+
+def kept_fix(now_ms: int, published: Published) -> KeptEvent:
+    """Return a fix as the journal keeps it."""
+    return KeptEvent(now_ms, "fix", frozen(published))
+
+
+def kept_report(now_ms: int, kind: str, report: object) -> KeptEvent:
+    """Return any other report as the journal keeps it."""
+    return KeptEvent(now_ms, kind, frozen(report))
+
+
+# --- taking up again -----------------------------------------------------------------------------------------
+
+
+def restore(room: Chartroom, snapshot: Snapshot, kept: Kept) -> Watch:
+    """Fill an empty chart room from what was kept; return the watch."""
+    room.now_ms = snapshot.now_ms
+    room.scale.corrections, room.scale.doubtful = snapshot.scale.corrections, snapshot.scale.doubtful
+    room.instruments, room.check, room.alerts = snapshot.instruments, snapshot.check, snapshot.alerts
+    room.ordered, room.gap, room.crossed = snapshot.ordered, snapshot.gap, list(snapshot.crossed)
+    for row in kept.rows:
+        room.track.append(Row(*row))
+    _restore_ledger(room, kept)
+    for event in kept.events:
+        if event.kind == "fix":
+            room.plot.remember(thawed(Published, event.body))
+    _restore_reckoning(room)
+    _restore_lines(room)
+    return snapshot.watch
+
+
+def _restore_ledger(room: Chartroom, kept: Kept) -> None:
+    standings = {
+        standing.id: standing
+        for event in kept.events
+        if event.kind == "standing"
+        for standing in (thawed(Standing, event.body),)
+    }
+    for entry in kept.entries:
+        standing = standings.get(entry.id)
+        said = _said(room, entry.channel, entry.text if standing is None else standing.body)
+        logged = Logged(
+            entry.seq, entry.id, entry.channel, entry.heard_ms, entry.at_ms, entry.text, said, entry.first_body
+        )
+        room.ledger.add(logged)
+        if standing is None:
+            room.ledger.waiting.append(logged)
+            continue
+        logged.at_ms, logged.open, logged.withdrawn = standing.at_ms, standing.open, standing.withdrawn
+        logged.gave_place, logged.origin, logged.answer = standing.gave_place, standing.origin, standing.answer
+
+
+def _said(room: Chartroom, channel: Channel, text: str) -> Said:
+    said = room.reader.decode(channel, text)
+    if isinstance(said, Unread):
+        raise ValueError(f"the journal holds an entry that is not understood any more: {said.field}, {said.reason}")
+    return said
+
+
+def _restore_reckoning(room: Chartroom) -> None:
+    laid = list(room.crossed)
+    if room.gap is not None:
+        laid.append(room.gap.crossed(None, 0))
+    for logged in room.ledger.entries.values():
+        request = logged.said.request
+        if logged.answer is None or logged.withdrawn:
+            continue
+        if isinstance(request, LaidOrder):
+            laid.append(relay(room, logged, request))
+        elif logged.gave_place:
+            mark = seen_marks(request)[0]  # type: ignore[arg-type]  # only a sighting gives a place
+            laid.append(Laid(logged.at_ms, logged.id, SeeMark(room.place_of(mark))))
+    room.reckoning.lay(*laid)
+    room.reckoning.run_on()
+
+
+def _restore_lines(room: Chartroom) -> None:
+    for logged in room.ledger.entries.values():
+        if logged.answer is None or logged.withdrawn:
+            continue
+        if is_sighting(logged):
+            _restore_line(room, logged)
+        elif isinstance(logged.said.request, FixOrder):
+            using = [room.plot.lines[id_] for id_ in logged.said.request.using if id_ in room.plot.lines]
+            newest = max(using, key=lambda line: line.order)
+            room.plot.chosen[newest.id] = logged.said.request.using
+
+
+def _restore_line(room: Chartroom, logged: Logged) -> None:
+    try:
+        taken = take(room, logged)
+    except Refused:
+        return  # as it stood: what its bearing rested on had been withdrawn
+    if taken.line is not None and taken.unused is None:
+        room.plot.lines[logged.id] = taken.line

@@ -1,0 +1,80 @@
+"""The ledger: every entry that was accepted, in the order of its own time, whatever order it was heard in."""
+
+from dataclasses import dataclass, field
+
+from middlewatch.navigator.origin import Origin
+from middlewatch.readings.entries import Amend, Channel, Confirm, Said, Withdraw
+from middlewatch.reports.answer import Answer
+
+
+@dataclass(slots=True)
+class Logged:
+    """An accepted entry.
+
+    `said` is what it says now, as amended; `first_body` what it said first (a repeat is held against that). `origin`
+    is what a departure or an adoption came to when it was first worked: a later revision of the fix never moves it.
+    `answer` is None while the entry waits for its own second.
+    """
+
+    seq: int
+    id: str
+    channel: Channel
+    heard_ms: int
+    at_ms: int
+    text: str
+    said: Said
+    first_body: str
+    token: int = 0
+    answer: Answer | None = None
+    origin: Origin | None = None
+    open: bool = False
+    withdrawn: bool = False
+    gave_place: bool = False  # its mark was the place for the variation, before a departure
+
+    @property
+    def second(self) -> int:
+        """The whole second at or before the entry: it is worked there."""
+        return self.at_ms // 1000
+
+    @property
+    def order(self) -> tuple[int, str]:
+        """Entries are worked in order of time to the ms, then id."""
+        return self.at_ms, self.id
+
+
+@dataclass(slots=True)
+class Ledger:
+    """The accepted entries by id, and those that wait for their own second."""
+
+    entries: dict[str, Logged] = field(default_factory=dict)
+    waiting: list[Logged] = field(default_factory=list)
+    count: int = 0
+
+    def new_id(self) -> str:
+        """Return the id of an entry that came without one: `e` and its place in the journal."""
+        place = self.count + 1
+        while f"e{place}" in self.entries:
+            place += 1
+        return f"e{place}"
+
+    def add(self, logged: Logged) -> None:
+        """Take an entry in."""
+        self.entries[logged.id] = logged
+        self.count += 1
+
+    def last(self) -> Logged | None:
+        """Return the newest entry that can be withdrawn or amended, by the order in which they were heard."""
+        for logged in reversed(self.entries.values()):
+            if not logged.withdrawn and not isinstance(logged.said.request, Withdraw | Amend | Confirm):
+                return logged
+        return None
+
+    def find(self, id_: str) -> Logged | None:
+        """Return an entry by its id, or the newest for `last`."""
+        return self.last() if id_ == "last" else self.entries.get(id_)
+
+    def due(self, now_second: int) -> list[Logged]:
+        """Take out the waiting entries whose second has come, in order."""
+        due = sorted((w for w in self.waiting if w.second <= now_second), key=lambda w: w.order)
+        self.waiting = [w for w in self.waiting if w.second > now_second]
+        return due

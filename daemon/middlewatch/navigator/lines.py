@@ -1,0 +1,244 @@
+"""Lines of position: what a sighting says of where the boat is.
+
+Four shapes: a ray (from the boat to a mark), a transit (a ray over two marks), a circle, a point. Each
+answers for any place the boat might be: how far that is off the line, how well the line is known there,
+whether the mark would really stand on the side it was seen on, and which way the line runs there.
+"""
+
+from dataclasses import dataclass
+from math import hypot, radians, sin
+
+from middlewatch.quantities.angles import direction, turn, unit
+from middlewatch.quantities.instants import Instant
+from middlewatch.quantities.lengths import METRES_PER_NM
+from middlewatch.quantities.positions import Position
+from middlewatch.reports.fix import LineReport
+
+_FINEST_SD_M = 1.0
+"""No line is taken as known better than to a metre: charted marks are not (judgement)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Miss:
+    """How far the boat would be off a line, in metres, and the unit vector along which that grows."""
+
+    metres: float
+    north: float
+    east: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ray:
+    """A bearing: from the boat, `bearing_true_deg` leads to the mark; one standard deviation in degrees."""
+
+    mark: Position
+    bearing_true_deg: float
+    sd_deg: float
+
+    def misses(self, boat: Position) -> tuple[Miss, ...]:
+        """Return the miss at a place, with the way it grows: one of them, across the bearing."""
+        return (Miss(self.miss_m(boat), *_across(self.bearing_true_deg)),)
+
+    def miss_m(self, boat: Position) -> float:
+        """Return how far a place is off the line, in metres, + where the mark would bear more than seen."""
+        azimuth_deg, distance_nm = boat.to(self.mark)
+        return distance_nm * METRES_PER_NM * sin(radians(azimuth_deg - self.bearing_true_deg))
+
+    def sd_m(self, boat: Position) -> float:
+        """Return one standard deviation across the line at a place, in metres: distance off by the angle."""
+        return max(_FINEST_SD_M, boat.to(self.mark)[1] * METRES_PER_NM * radians(self.sd_deg))
+
+    def ahead(self, boat: Position) -> bool:
+        """Say whether the mark stands on the side it was seen on: a bearing is a ray, no endless line."""
+        return abs(turn(self.bearing_true_deg, boat.to(self.mark)[0])) < 90.0
+
+    def direction_deg(self, _boat: Position) -> float:
+        """Return the way the line runs, degrees true."""
+        return self.bearing_true_deg
+
+    def shifted(self, north_m: float, east_m: float) -> "Ray":
+        """Return the ray as drawn after a run of (north, east) metres: from the mark carried along."""
+        return Ray(self.mark.moved(north_m, east_m), self.bearing_true_deg, self.sd_deg)
+
+
+@dataclass(frozen=True, slots=True)
+class TransitRay:
+    """Two marks seen in line, front over rear; `sd_min`: how well the eye judges them so, minutes of arc."""
+
+    front: Position
+    rear: Position
+    sd_min: float
+
+    @property
+    def mark(self) -> Position:
+        """The mark the line is drawn from: the front one."""
+        return self.front
+
+    @property
+    def bearing_true_deg(self) -> float:
+        """The bearing of the marks in line, seen from the boat: degrees true, worked at the front mark."""
+        return self.front.to(self.rear)[0]
+
+    def misses(self, boat: Position) -> tuple[Miss, ...]:
+        """Return the miss at a place, with the way it grows: one of them, across the transit."""
+        return (Miss(self.miss_m(boat), *_across(self.bearing_true_deg)),)
+
+    def miss_m(self, boat: Position) -> float:
+        """Return how far a place is off the line through both marks, in metres, signed as a ray's."""
+        azimuth_deg, distance_nm = self.front.to(boat)
+        return distance_nm * METRES_PER_NM * sin(radians(azimuth_deg - self.bearing_true_deg - 180.0))
+
+    def sd_m(self, boat: Position) -> float:
+        """Return one standard deviation across the line at a place, in metres.
+
+        At y off the line, a distance d from the front mark and d + s from the rear, the marks stand
+        y/d - y/(d + s) = y s / (d (d + s)) radians apart: close marks far away are a poor transit.
+        """
+        off, spacing = self.front.to(boat)[1], self.front.to(self.rear)[1]
+        across_nm = radians(self.sd_min / 60.0) * off * (off + spacing) / spacing
+        return max(_FINEST_SD_M, across_nm * METRES_PER_NM)
+
+    def ahead(self, boat: Position) -> bool:
+        """Say whether the boat stands where the front mark covers the rear one, on the front mark's side."""
+        return abs(turn(self.bearing_true_deg + 180.0, self.front.to(boat)[0])) < 90.0
+
+    def direction_deg(self, _boat: Position) -> float:
+        """Return the way the line runs, degrees true."""
+        return self.bearing_true_deg
+
+    def shifted(self, north_m: float, east_m: float) -> "TransitRay":
+        """Return the transit as drawn after a run of (north, east) metres: both marks carried along."""
+        return TransitRay(self.front.moved(north_m, east_m), self.rear.moved(north_m, east_m), self.sd_min)
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """A distance off a centre; one standard deviation in nautical miles."""
+
+    centre: Position
+    radius_nm: float
+    sd_nm: float
+
+    def misses(self, boat: Position) -> tuple[Miss, ...]:
+        """Return the miss at a place, with the way it grows: one of them, away from the centre."""
+        azimuth_deg, distance_nm = boat.to(self.centre)
+        north, east = unit(azimuth_deg)
+        return (Miss((distance_nm - self.radius_nm) * METRES_PER_NM, -north, -east),)
+
+    def miss_m(self, boat: Position) -> float:
+        """Return how far a place is off the circle, in metres, + outside."""
+        return (boat.to(self.centre)[1] - self.radius_nm) * METRES_PER_NM
+
+    def sd_m(self, _boat: Position) -> float:
+        """Return one standard deviation across the circle, in metres."""
+        return max(_FINEST_SD_M, self.sd_nm * METRES_PER_NM)
+
+    def ahead(self, _boat: Position) -> bool:
+        """Say yes: a distance was seen on no particular side."""
+        return True
+
+    def direction_deg(self, boat: Position) -> float:
+        """Return the way the circle runs by a place, degrees true."""
+        return direction(boat.to(self.centre)[0] + 90.0)
+
+    def shifted(self, north_m: float, east_m: float) -> "Circle":
+        """Return the circle as drawn after a run of (north, east) metres: round the centre carried along."""
+        return Circle(self.centre.moved(north_m, east_m), self.radius_nm, self.sd_nm)
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A position as such: a mark passed close by, a position from elsewhere; sd of each axis in nm."""
+
+    position: Position
+    sd_nm: float
+
+    def misses(self, boat: Position) -> tuple[Miss, ...]:
+        """Return the misses at a place, with the way they grow: two of them, in latitude and in departure."""
+        north_m, east_m = self.position.offset_to(boat)
+        return Miss(north_m, 1.0, 0.0), Miss(east_m, 0.0, 1.0)
+
+    def miss_m(self, boat: Position) -> float:
+        """Return how far a place is from the point, in metres, never negative."""
+        return hypot(*self.position.offset_to(boat))
+
+    def sd_m(self, _boat: Position) -> float:
+        """Return one standard deviation of each axis, in metres."""
+        return max(_FINEST_SD_M, self.sd_nm * METRES_PER_NM)
+
+    def ahead(self, _boat: Position) -> bool:
+        """Say yes: a point was seen on no particular side."""
+        return True
+
+    def shifted(self, north_m: float, east_m: float) -> "Point":
+        """Return the point as drawn after a run of (north, east) metres."""
+        return Point(self.position.moved(north_m, east_m), self.sd_nm)
+
+
+Line = Ray | TransitRay | Circle
+"""What has a way to run, and so a cut with another."""
+
+Shape = Line | Point
+
+
+@dataclass(frozen=True, slots=True)
+class PositionLine:
+    """A line of position: the sighting's id, time, kind, the key of its mark, and the shape.
+
+    `at_ms` is UTC; `second` is the whole second, of the boat's own time scale, that it is worked at.
+    """
+
+    id: str
+    at_ms: int
+    second: int
+    kind: str
+    mark: str
+    shape: Shape
+
+    @property
+    def named(self) -> str:
+        """The line as other lines' words refer to it: its mark and the sighting's id."""
+        return f"{self.mark} ({self.id})"
+
+    @property
+    def order(self) -> tuple[int, str]:
+        """Where the line stands among others: by its time to the millisecond, then by its id."""
+        return self.at_ms, self.id
+
+
+def report(
+    line: PositionLine,
+    *,
+    transferred_to: Instant | None = None,
+    run_m: tuple[float, float] = (0.0, 0.0),
+    seen_from: Position | None = None,
+) -> LineReport:
+    """Return the line as it would be drawn.
+
+    For a line carried along, `run_m` (north, east) is the run to the moment `transferred_to`, and mark or
+    centre are given as carried, so that the line can be drawn from the report alone. `seen_from` is where the
+    boat is thought to be: the spread of a transit is its spread there, and not known without.
+    """
+    at, shape = Instant(line.at_ms), line.shape.shifted(*run_m) if transferred_to else line.shape
+    match shape:
+        case Ray(mark, bearing, sd_deg):
+            return LineReport("ray", *_place(mark), bearing, None, sd_deg, None, at, transferred_to)
+        case TransitRay(front):
+            sd_nm = shape.sd_m(seen_from) / METRES_PER_NM if seen_from else None
+            return LineReport(
+                "ray", *_place(front), shape.bearing_true_deg, None, None, sd_nm, at, transferred_to
+            )
+        case Circle(centre, radius_nm, sd_nm):
+            return LineReport("circle", *_place(centre), None, radius_nm, None, sd_nm, at, transferred_to)
+        case Point(position, sd_nm):
+            return LineReport("point", *_place(position), None, None, None, sd_nm, at, transferred_to)
+
+
+def _place(position: Position) -> tuple[float, float]:
+    return position.latitude_deg, position.longitude_deg
+
+
+def _across(bearing_true_deg: float) -> tuple[float, float]:
+    """Return the unit vector along which a ray's miss grows: to port of the bearing."""
+    # Going east past a mark due north, the mark bears ever less: the miss falls, so it grows to the west.
+    return unit(bearing_true_deg - 90.0)

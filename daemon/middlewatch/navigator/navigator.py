@@ -1,0 +1,220 @@
+"""The navigator: a function of what came in, in order, each reading with its own time. `step()` is its one door."""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from middlewatch.navigator import gaps, reporting, watchkeeping
+from middlewatch.navigator.card import Card
+from middlewatch.navigator.chartroom import Chartroom, Reader
+from middlewatch.navigator.entering import enter, work
+from middlewatch.navigator.instruments import Instruments
+from middlewatch.navigator.keeping import Kept, Snapshot, kept_entry, kept_fix, kept_report, kept_standing, restore
+from middlewatch.navigator.alerts import Alerts
+from middlewatch.navigator.freezing import frozen, thawed
+from middlewatch.navigator.ledger import Ledger
+from middlewatch.navigator.plot import Plot
+from middlewatch.navigator.reckoning import Reckoning
+from middlewatch.navigator.satellites import Check, Sight
+from middlewatch.navigator.timescale import Timescale
+from middlewatch.navigator.track import WaterTrack
+from middlewatch.navigator.tuning import Tuning
+from middlewatch.navigator.watchkeeping import Watch
+from middlewatch.quantities.instants import MS_PER_SECOND
+from middlewatch.readings import Reading
+from middlewatch.readings.entries import Entry
+from middlewatch.readings.marks import Mark
+from middlewatch.readings.sentences import (
+    ApparentWind,
+    Attitude,
+    Depth,
+    Heading,
+    LogTotal,
+    Satellite,
+    TurnRate,
+    WaterSpeed,
+)
+from middlewatch.readings.watch import ClockChange, Fault, Started, Tick
+from middlewatch.reports import Report
+from middlewatch.reports.alert import AlertReport
+from middlewatch.reports.answer import Answer
+from middlewatch.reports.fix import FixReport
+
+
+class Navigator:
+    """The pure core: state, and one table from reading type to what is done with it."""
+
+    def __init__(self, tuning: Tuning, marks: Mapping[str, Mark], reader: Reader) -> None:
+        scale, track = Timescale(), WaterTrack()
+        self.room = Chartroom(
+            tuning=tuning,
+            marks=marks,
+            reader=reader,
+            scale=scale,
+            track=track,
+            instruments=Instruments(),
+            reckoning=Reckoning(tuning, track, lambda second: scale.utc(second * MS_PER_SECOND)),
+            ledger=Ledger(),
+            plot=Plot(),
+            check=Check(),
+            alerts=Alerts(),
+            sensor_card=Card(tuning.sensor_card),
+            steering_card=Card(tuning.steering_card),
+        )
+        self._watch = Watch()
+        self._kept = Kept()
+        self._rows_kept = 0
+        self._does: dict[type, Callable[[Any], tuple[Report, ...]]] = {
+            Heading: self._heading,
+            WaterSpeed: self._water_speed,
+            LogTotal: self._log_total,
+            ApparentWind: self._wind,
+            Satellite: self._satellite,
+            Depth: self._nothing_yet,
+            TurnRate: self._nothing_yet,
+            Attitude: self._nothing_yet,
+            Tick: self._tick,
+            Entry: self._entry,
+            Fault: self._fault,
+            ClockChange: self._clock_change,
+            Started: self._started,
+        }
+
+    def step(self, reading: Reading) -> tuple[Report, ...]:
+        """Take one reading and return what there is to say."""
+        return self._does[type(reading)](reading)
+
+    # --- the bus --------------------------------------------------------------------------------------
+
+    def _heading(self, reading: Heading) -> tuple[Report, ...]:
+        room = self.room
+        room.instruments.hear_heading(reading, room.sensor_card, hdm_corrected=room.tuning.hdm_corrected)
+        return ()
+
+    def _water_speed(self, reading: WaterSpeed) -> tuple[Report, ...]:
+        self.room.instruments.hear_speed(reading)
+        return ()
+
+    def _log_total(self, reading: LogTotal) -> tuple[Report, ...]:
+        self.room.instruments.hear_log(reading)
+        return ()
+
+    def _wind(self, reading: ApparentWind) -> tuple[Report, ...]:
+        self.room.instruments.hear_wind(reading)
+        return ()
+
+    def _satellite(self, reading: Satellite) -> tuple[Report, ...]:
+        now = self.room.reckoning.now
+        self.room.check.hear(reading, (now.dr_north_m, now.dr_east_m), self.room.tuning.strongest_stream_kn)
+        return ()
+
+    def _nothing_yet(self, reading: Depth | TurnRate | Attitude) -> tuple[Report, ...]:  # noqa: ARG002 -- one shape for the table
+        """Hear what nothing is made of so far: soundings, rate of turn, heel."""
+        return ()
+
+    # --- the second -----------------------------------------------------------------------------------
+
+    def _tick(self, reading: Tick) -> tuple[Report, ...]:
+        room = self.room
+        room.now_ms = reading.at_ms
+        for name, words in zip(("heading", "log"), room.instruments.reconsider(reading.at_ms), strict=True):
+            if words is not None:
+                watchkeeping.source_changed(room, "heading" if name == "heading" else "log", words)
+        room.track.append(room.instruments.close_second(reading.at_ms))
+        room.reckoning.run_on()
+        gaps.told_by_log(room, reading.at_ms)
+        gaps.over(room, reading.at_ms)
+        room.check.tick(reading.at_ms, self._sight())
+        watchkeeping.keep(room, self._watch)
+        reports: list[Report] = [
+            reporting.position(room, little_way=self._watch.little_way.on),
+            reporting.satellite(room),
+        ]
+        for logged in room.ledger.due(reading.at_ms // MS_PER_SECOND):
+            reports += work(room, logged)
+        return self._said(reading.at_ms, reports)
+
+    def _sight(self) -> Sight:
+        room, now = self.room, self.room.reckoning.now
+        ep = room.reckoning.ep(now.second)
+        origin = now.origin
+        return Sight(
+            ep=ep,
+            water_m=(now.dr_north_m, now.dr_east_m),
+            speed_kn=now.speed_kn,
+            origin_sd_nm=0.0 if origin is None else origin.sd_nm,
+            hours=0.0 if origin is None else max(0, now.second - origin.second) / 3600,
+            limit_nm=room.tuning.limit_nm,
+            strongest_stream_kn=room.tuning.strongest_stream_kn,
+        )
+
+    # --- the skipper ----------------------------------------------------------------------------------
+
+    def _entry(self, reading: Entry) -> tuple[Report, ...]:
+        return self._said(reading.heard_ms, enter(self.room, reading))
+
+    # --- the watch ------------------------------------------------------------------------------------
+
+    def _fault(self, reading: Fault) -> tuple[Report, ...]:
+        if reading.failed:
+            self.room.alerts.raise_(reading.subject, reading.name, "caution", reading.text, reading.at_ms)
+        else:
+            self.room.alerts.clear(reading.subject, reading.name, reading.at_ms)
+        return self._said(reading.at_ms, [])
+
+    def _clock_change(self, reading: ClockChange) -> tuple[Report, ...]:
+        self.room.scale.set_on(reading.at_ms, reading.by_ms)
+        self._doubt(f"it was set by {reading.by_ms / 1000:+.1f} s: {reading.why}", reading.at_ms)
+        return self._said(reading.at_ms, [])
+
+    def _started(self, reading: Started) -> tuple[Report, ...]:
+        if reading.clock_doubt is not None:
+            self._doubt(reading.clock_doubt, reading.at_ms)
+        if not reading.gap_known:
+            gaps.begin(self.room, reading.at_ms)
+            self.room.instruments.wait(reading.at_ms)
+        return self._said(reading.at_ms, [])
+
+    def _doubt(self, why: str, at_ms: int) -> None:
+        self.room.scale.doubtful = why
+        text = f"the clock is doubtful: {why}; order clock, or trust no time of day"
+        self.room.alerts.raise_("clock", "doubtful", "caution", text, at_ms)
+
+    # --- what is kept ---------------------------------------------------------------------------------
+
+    def _said(self, at_ms: int, reports: list[Report]) -> tuple[Report, ...]:
+        """Add the alerts that changed, and set aside what the journal is to keep."""
+        room = self.room
+        if room.alerts.changed:
+            reports += room.alerts.said(at_ms, room.scale)
+        self._kept.entries += [kept_entry(logged) for logged in room.arrived]
+        self._kept.events += [kept_standing(at_ms, logged) for logged in room.changed]
+        for report in reports:
+            if isinstance(report, FixReport):
+                self._kept.events.append(kept_fix(at_ms, room.plot.every[report.id]))
+            elif isinstance(report, AlertReport):
+                self._kept.events.append(kept_report(at_ms, "alert", report))
+        room.arrived.clear()
+        room.changed.clear()
+        return tuple(reports)
+
+    def drain(self) -> Kept:
+        """Return what has come since last asked and is to be kept: entries, events, rows of the track."""
+        kept, self._kept = self._kept, Kept()
+        kept.rows = self.room.track.rows[self._rows_kept :]
+        self._rows_kept = len(self.room.track.rows)
+        return kept
+
+    def freeze(self) -> str:
+        """Return the small state, without track and ledger, as one line of text: equal histories, equal texts."""
+        room = self.room
+        return frozen(
+            Snapshot(
+                room.now_ms, room.scale, room.instruments, room.check, room.alerts, room.ordered, room.gap,
+                tuple(room.crossed), self._watch,
+            )  # fmt: skip
+        )
+
+    def thaw(self, snapshot: str, kept: Kept) -> None:
+        """Take up, in a new navigator, where the kept entries, events, rows and the snapshot left off."""
+        self._watch = restore(self.room, thawed(Snapshot, snapshot), kept)
+        self._rows_kept = len(self.room.track.rows)

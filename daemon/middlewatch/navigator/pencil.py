@@ -1,0 +1,52 @@
+"""The line or fix to draw, in words: what goes onto the chart, with its label."""
+
+from middlewatch.navigator.fix import PlottedFix
+from middlewatch.navigator.lines import Circle, Point, PositionLine, Ray, TransitRay
+from middlewatch.navigator.spoken import latitude_longitude, three_figures
+from middlewatch.quantities.angles import direction
+from middlewatch.quantities.instants import Instant
+from middlewatch.reports.answer import ChainReport
+
+
+def pencil_line(
+    line: PositionLine, chain: ChainReport | None = None, transferred_to: Instant | None = None
+) -> str:
+    """Say how to draw a line: `0142: from Start Point draw 065 T (bearing 245 T, 248 M); label 0142`.
+
+    A bearing is drawn from its mark towards the boat. `chain` gives the figures the bearing came by; a line
+    carried to another moment is drawn from its mark moved by the run, and bears both times: `0118-0142`.
+    """
+    taken = Instant(line.at_ms).clock
+    if transferred_to is None:
+        return f"{taken}: {_stroke(line, '', chain)}; label {taken}"
+    carried = f" moved by the run since {taken}"
+    return f"{transferred_to.clock}: {_stroke(line, carried, chain)}; label {taken}-{transferred_to.clock}"
+
+
+def pencil_fix(fix: PlottedFix) -> str:
+    """Say how to mark a fix: `0142: R Fix at 50 03.12 N 004 12.34 W, 3.00 nm off; label 0142 R Fix`."""
+    at = Instant(fix.lines[-1].line.at_ms).clock
+    off = "" if fix.distance_off_nm is None else f", {fix.distance_off_nm:.2f} nm off"
+    return f"{at}: {fix.label} at {latitude_longitude(fix.place)}{off}; label {at} {fix.label}"
+
+
+def _stroke(line: PositionLine, carried: str, chain: ChainReport | None) -> str:
+    match line.shape:
+        case Ray(bearing_true_deg=bearing):
+            drawn = three_figures(direction(bearing + 180.0))
+            return f"from {line.mark}{carried} draw {drawn} T (bearing {_figures(bearing, chain)})"
+        case TransitRay(bearing_true_deg=bearing):
+            drawn = three_figures(direction(bearing + 180.0))
+            return f"from {line.mark}{carried}, the front mark, draw {drawn} T away from the rear one"
+        case Circle(radius_nm=radius_nm):
+            return f"round {line.mark}{carried} draw an arc of {radius_nm:.2f} nm"
+        case Point(position=position):
+            return f"plot {line.mark}{carried} at {latitude_longitude(position)}"
+
+
+def _figures(bearing_true_deg: float, chain: ChainReport | None) -> str:
+    figures = [f"{three_figures(bearing_true_deg)} T"]
+    if chain is not None:
+        links = ((chain.magnetic_deg, "M"), (chain.compass_deg, "C"))
+        figures += [f"{three_figures(value)} {tag}" for value, tag in links if value is not None]
+    return ", ".join(figures)

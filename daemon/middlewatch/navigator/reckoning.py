@@ -1,0 +1,198 @@
+"""The reckoning: DR and EP, second by second, as a function of the water track and the orders laid over it.
+
+Nothing here remembers when an order was *heard*: a late, amended or withdrawn order is worked by going back to a
+checkpoint before it and running the same rows forward again, so late equals in time to the last digit.
+"""
+
+from array import array
+from bisect import bisect_right
+from collections.abc import Callable
+from copy import copy
+from functools import partial
+from math import inf
+
+from middlewatch.navigator.card import Card
+from middlewatch.navigator.course import Basis, Course
+from middlewatch.navigator.orders import AdoptFix, Depart, Laid, Metres, with_log_speeds
+from middlewatch.navigator.origin import Origin, allowance_nm
+from middlewatch.navigator.track import Row, WaterTrack
+from middlewatch.navigator.tuning import Tuning
+from middlewatch.navigator.variation import Found
+from middlewatch.quantities.instants import Instant
+from middlewatch.quantities.positions import Position
+from middlewatch.quantities.spreads import RADIUS_95
+
+CHECKPOINT_EVERY_S = 600
+
+
+class Reckoning:
+    """The course of the boat over the water track, kept for each second: where DR and EP were, and what they ran.
+
+    `dated` gives the UTC of a second of the scale (for variation).
+    """
+
+    def __init__(self, tuning: Tuning, track: WaterTrack, dated: Callable[[int], Instant]) -> None:
+        self.basis = Basis(tuning, Card(tuning.steering_card), dated)
+        self._track = track
+        self._laid: list[Laid] = []
+        self._checkpoints: list[Course] = [Course()]
+        self.now = Course()
+        # A column each, a value a row of the track: running sums of the runs in metres, positions in degrees.
+        self._dr_north, self._dr_east = array("d"), array("d")
+        self._ep_north, self._ep_east = array("d"), array("d")
+        self._run_nm = array("d")
+        self._unknown_s = array("l")
+        self._dr: list[tuple[float, float] | None] = []
+        self._ep: list[tuple[float, float] | None] = []
+
+    # --- running forward ------------------------------------------------------------------------------
+
+    def run_on(self) -> None:
+        """Work the rows that the track has grown by."""
+        for index in range(len(self._dr), len(self._track.rows)):
+            self._advance(self._track.rows[index])
+
+    def lay(self, *laid: Laid) -> None:
+        """Lay orders over the track, each from its own second, and work what follows again."""
+        self._change([*self._laid, *laid])
+
+    def lift(self, id_: str) -> None:
+        """Take an order off again and work what follows."""
+        self._change([laid for laid in self._laid if laid.id != id_])
+
+    def _change(self, laid: list[Laid]) -> None:
+        before = set(self._laid)
+        self._laid = with_log_speeds(sorted(laid, key=lambda each: each.order))
+        # A log reading by hand changes the speed since the reading before it: compare what each order now does.
+        changed = before.symmetric_difference(self._laid)
+        if changed:
+            self._rework(min(each.second for each in changed))
+
+    def _advance(self, row: Row) -> None:
+        due = self.now.second % CHECKPOINT_EVERY_S == 0 and self.now.second > self._checkpoints[-1].second
+        if due:
+            self._checkpoints.append(copy(self.now))
+        self._work(self.now, row)
+        self._keep()
+
+    def _work(self, course: Course, row: Row) -> None:
+        course.run_on(row, self.basis)
+        for laid in self._laid_at(row.second):
+            laid.act(course, self.basis, partial(self._since, course))
+
+    def _laid_at(self, second: int) -> list[Laid]:
+        # Nearly always there is nothing, or only the newest few are near.
+        found = []
+        for laid in reversed(self._laid):
+            if laid.second < second:
+                break
+            if laid.second == second:
+                found.append(laid)
+        return found[::-1]
+
+    def _keep(self) -> None:
+        now = self.now
+        self._dr_north.append(now.dr_north_m)
+        self._dr_east.append(now.dr_east_m)
+        self._ep_north.append(now.ep_north_m)
+        self._ep_east.append(now.ep_east_m)
+        self._run_nm.append(now.run_nm)
+        self._unknown_s.append(now.unknown_s)
+        self._dr.append(now.dr)
+        self._ep.append(now.ep)
+
+    def _rework(self, second: int) -> None:
+        """Go back to the newest checkpoint before a second and work forward again."""
+        while len(self._checkpoints) > 1 and self._checkpoints[-1].second >= second:
+            self._checkpoints.pop()
+        self.now = copy(self._checkpoints[-1])
+        start = self._track.index(self.now.second) + 1
+        for column in (self._dr_north, self._dr_east, self._ep_north, self._ep_east, self._run_nm, self._unknown_s):
+            del column[start:]
+        del self._dr[start:], self._ep[start:]
+        self.run_on()
+
+    def _since(self, now: Course, second: int) -> tuple[Metres, Metres]:
+        """Return the run since a second, through the water and over the ground, while a newer row is worked."""
+        index = self._index(second)
+        if second >= now.second or index < 0:
+            return (0.0, 0.0), (0.0, 0.0)
+        return (
+            (now.dr_north_m - self._dr_north[index], now.dr_east_m - self._dr_east[index]),
+            (now.ep_north_m - self._ep_north[index], now.ep_east_m - self._ep_east[index]),
+        )
+
+    # --- looking back ---------------------------------------------------------------------------------
+
+    def course_at(self, second: int) -> Course:
+        """Return the whole course as it was at a second (a copy, worked from the checkpoint before it)."""
+        if second >= self.now.second:
+            return copy(self.now)
+        before = bisect_right(self._checkpoints, second, key=lambda course: course.second) - 1
+        course = copy(self._checkpoints[max(before, 0)])
+        for row in self._track.rows[self._track.index(course.second) + 1 : self._track.index(second) + 1]:
+            self._work(course, row)
+        return course
+
+    def origin_at(self, second: int) -> Origin | None:
+        """Return the origin in force at a second, None before a departure."""
+        newest = None
+        for laid in self._laid:
+            if laid.second > second:
+                break
+            if isinstance(laid.act, Depart | AdoptFix):
+                newest = laid.act.origin
+        return newest
+
+    def sd_nm(self, second: int, strongest_stream_kn: float) -> float:
+        """Return one standard deviation of the EP an axis (rough, until the area exists): see `allowance_nm`."""
+        origin = self.origin_at(second)
+        return inf if origin is None else allowance_nm(origin, second, strongest_stream_kn) / RADIUS_95
+
+    def variation_near(self, place: Position, second: int) -> Found | None:
+        """Return the variation at a place that is not the boat's, for an entry before there is a departure."""
+        course = self.course_at(second)
+        if course.place is None:
+            course.place = place
+        course.find_variation(self.basis)
+        return course.variation
+
+    def dr(self, second: int) -> Position | None:
+        """Return the DR at a second, None before a departure."""
+        place = self._dr[self._index(second)] if self._known(second) else None
+        return None if place is None else Position(*place)
+
+    def ep(self, second: int) -> Position | None:
+        """Return the EP at a second, None before a departure."""
+        place = self._ep[self._index(second)] if self._known(second) else None
+        return None if place is None else Position(*place)
+
+    def run_m(self, from_second: int, to_second: int) -> tuple[float, float] | None:
+        """Return the run over the ground as the EP has it, (north, east) m; None where heading or speed was unknown."""
+        return self._between(self._ep_north, self._ep_east, from_second, to_second)
+
+    def water_run_m(self, from_second: int, to_second: int) -> tuple[float, float] | None:
+        """Return the run through the water as the DR has it, (north, east) m; None where something was unknown."""
+        return self._between(self._dr_north, self._dr_east, from_second, to_second)
+
+    def logged_nm(self, from_second: int, to_second: int) -> float:
+        """Return the distance logged between two seconds."""
+        if not (self._known(from_second) and self._known(to_second)):
+            return 0.0
+        return self._run_nm[self._index(to_second)] - self._run_nm[self._index(from_second)]
+
+    def _between(
+        self, north: "array[float]", east: "array[float]", from_second: int, to_second: int
+    ) -> tuple[float, float] | None:
+        if not (self._known(from_second) and self._known(to_second)):
+            return None
+        a, b = self._index(from_second), self._index(to_second)
+        if self._unknown_s[a] != self._unknown_s[b]:
+            return None
+        return north[b] - north[a], east[b] - east[a]
+
+    def _known(self, second: int) -> bool:
+        return 0 <= self._index(second) < len(self._dr)
+
+    def _index(self, second: int) -> int:
+        return min(self._track.index(second), len(self._dr) - 1)

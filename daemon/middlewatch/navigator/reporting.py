@@ -1,0 +1,118 @@
+"""The navigator's reports of each tick: where the reckoning has the boat, and how the satellites stand to it."""
+
+from middlewatch.navigator.chartroom import Chartroom
+from middlewatch.navigator.course import Course
+from middlewatch.navigator.origin import allowance_nm
+from middlewatch.navigator.sources import Choice
+from middlewatch.navigator.track import ABSENT, BRIDGED, HELD
+from middlewatch.quantities.angles import three_figures
+from middlewatch.quantities.instants import Instant
+from middlewatch.reports.position import (
+    BasisReport,
+    DrReport,
+    EpReport,
+    FormerDrReport,
+    OriginReport,
+    PositionReport,
+    ReportedWay,
+    SourceReport,
+)
+from middlewatch.reports.satellite import SatelliteReport
+
+
+def position(room: Chartroom, *, little_way: bool) -> PositionReport:
+    """Return the position report of this tick."""
+    course, scale = room.reckoning.now, room.scale
+    way: ReportedWay = "little_way" if little_way and course.way == "under_way" else course.way
+    dr = ep = origin = former = allowance = None
+    if course.dr is not None and course.ep is not None and course.origin is not None:
+        start = course.origin
+        since = scale.utc(start.second * 1000)
+        dr = DrReport(*course.dr, since, course.run_nm)
+        ep = EpReport(*course.ep, holds(course))
+        allowance = allowance_nm(start, course.second, room.tuning.strongest_stream_kn)
+        origin = OriginReport(
+            start.kind, start.id, since, start.position.latitude_deg, start.position.longitude_deg, start.source,
+            start.parent_satellite,
+        )  # fmt: skip
+        former = _former(room, course)
+    return PositionReport(
+        at=scale.utc(room.now_ms),
+        way=way,
+        dr=dr,
+        ep=ep,
+        area=None,
+        allowance_nm=allowance,
+        heading_true_deg=course.heading_true_deg,
+        speed_kn=course.speed_kn,
+        speed_reference="water",
+        basis=basis(room, course),
+        origin=origin,
+        former=former,
+    )
+
+
+def holds(course: Course) -> tuple[str, ...]:
+    """Say what the EP holds besides heading and log."""
+    held = []
+    if course.leeway_deg:
+        side = "starboard" if course.leeway_deg > 0 else "port"
+        by = "by order" if course.leeway_ordered_deg is not None else "by apparent wind"
+        held.append(f"leeway {abs(course.leeway_deg):.0f} to {side}, {by}")
+    if course.stream is not None:
+        until = Instant(course.stream.until_ms).clock
+        held.append(f"stream {three_figures(course.stream.towards_deg)} T {course.stream.kn:.1f} kn until {until}")
+    elif course.stream_ended_ms is not None:
+        held.append(f"stream ran out at {Instant(course.stream_ended_ms).clock}")
+    return tuple(held)
+
+
+def basis(room: Chartroom, course: Course) -> BasisReport:
+    """Return what steers heading and speed."""
+    heading_by_hand = course.hand_heading_deg is not None
+    speed_by_hand = course.hand_speed_kn is not None or course.by_log
+    row = course.row
+    heading_state = ABSENT if row is None else row.heading_state
+    speed_state = ABSENT if row is None else row.speed_state
+    return BasisReport(
+        _source(room.instruments.heading, room.now_ms, heading_state, by_hand=heading_by_hand),
+        _source(room.instruments.speed, room.now_ms, speed_state, by_hand=speed_by_hand),
+    )
+
+
+def satellite(room: Chartroom) -> SatelliteReport:
+    """Return the satellite report of this tick."""
+    check = room.check
+    set_deg, drift_kn = check.apparent if check.apparent is not None else (None, None)
+    return SatelliteReport(
+        at=room.scale.utc(room.now_ms),
+        state=check.state,
+        also=check.also,
+        since=room.scale.utc(check.since_ms),
+        gap_nm=check.gap_nm,
+        bearing_deg=check.bearing_deg,
+        ordinary_gap_nm=check.ordinary_gap_nm,
+        limit_nm=room.tuning.limit_nm,
+        unseen_pull_kn=None,
+        apparent_set_deg=set_deg,
+        apparent_drift_kn=drift_kn,
+        reason=check.reason,
+    )
+
+
+def _former(room: Chartroom, course: Course) -> FormerDrReport | None:
+    former = course.former
+    if former is None:
+        return None
+    utc = room.scale.utc
+    return FormerDrReport(*former.place, utc(former.since_second * 1000), utc(former.until_second * 1000))
+
+
+def _source(choice: Choice, now_ms: int, state: int, *, by_hand: bool) -> SourceReport:
+    if by_hand:
+        return SourceReport("order", None)
+    age_ms = choice.age_ms(now_ms)
+    if state == ABSENT or age_ms is None or choice.chosen is None:
+        return SourceReport("none", None)
+    word = {BRIDGED: "bridged", HELD: "held"}.get(state, choice.chosen)
+    return SourceReport(word, age_ms / 1000)

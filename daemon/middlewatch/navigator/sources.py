@@ -1,0 +1,93 @@
+"""Which source steers a quantity: the best that is heard, changed reluctantly and each change said once."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+STALE_INTERVALS = 3
+STALE_AT_LEAST_MS = 3_000
+TAKE_OVER_MS = 10_000
+GIVE_BACK_MS = 60_000
+SETTLING_MS = 10_000
+"""So long after the first source is heard a better one takes its place at once: not all speak in the first second."""
+BRIDGE_MS = 15_000
+
+
+@dataclass(slots=True)
+class Health:
+    """How a source has been heard: first of the present unbroken spell, last, and its usual interval."""
+
+    spell_ms: int
+    last_ms: int
+    interval_ms: float = 1_000.0
+    heard_before: bool = False
+
+    def hear(self, at_ms: int) -> None:
+        """Note a reading; a silence longer than stale starts a new spell."""
+        gap = at_ms - self.last_ms
+        if gap > self.stale_ms:
+            self.spell_ms = at_ms
+        elif self.heard_before:
+            self.interval_ms += 0.1 * (gap - self.interval_ms)
+        self.heard_before = True
+        self.last_ms = at_ms
+
+    @property
+    def stale_ms(self) -> float:
+        """Older than this the last reading is stale: three usual intervals, at least 3 s."""
+        return max(STALE_INTERVALS * self.interval_ms, STALE_AT_LEAST_MS)
+
+
+@dataclass(slots=True)
+class Choice:
+    """The sources of one quantity and the one that steers.
+
+    `chosen` may change at ticks only, so that a second has one source. `word` is the last change in words.
+    """
+
+    quantity: str
+    heard: dict[str, Health] = field(default_factory=dict)
+    chosen: str | None = None
+    first_ms: int | None = None
+    why: str = "nothing heard yet"
+
+    def hear(self, source: str, at_ms: int) -> bool:
+        """Note a reading; return whether its source is the one that steers."""
+        health = self.heard.get(source)
+        if health is None:
+            health = self.heard[source] = Health(at_ms, at_ms)
+        health.hear(at_ms)
+        return source == self.chosen
+
+    def fresh(self, source: str, now_ms: int) -> bool:
+        """Tell whether a source is heard as often as usual."""
+        health = self.heard[source]
+        return now_ms - health.last_ms <= health.stale_ms
+
+    def age_ms(self, now_ms: int) -> int | None:
+        """Return the age of the steering source's last reading, None before any."""
+        return None if self.chosen is None else now_ms - self.heard[self.chosen].last_ms
+
+    def reconsider(self, now_ms: int, rank: Callable[[str], tuple[int, str]]) -> str | None:
+        """Choose at a tick; `rank` is lower for a better source. Return the change in words, None where none."""
+        if not self.heard:
+            return None
+        alive = sorted((s for s in self.heard if self.fresh(s, now_ms)), key=rank)
+        if self.chosen is None:
+            self.first_ms = now_ms
+            return self._take(alive[0], "the best heard at the start") if alive else None
+        silent_ms = now_ms - self.heard[self.chosen].last_ms
+        if silent_ms >= TAKE_OVER_MS and not self.fresh(self.chosen, now_ms) and alive:
+            return self._take(alive[0], f"{self.chosen} silent for {silent_ms // 1000} s")
+        settling = self.first_ms is not None and now_ms - self.first_ms <= SETTLING_MS
+        for source in alive:
+            if rank(source) >= rank(self.chosen):
+                break
+            if settling:
+                return self._take(source, f"better than {self.chosen}")
+            if now_ms - self.heard[source].spell_ms >= GIVE_BACK_MS:
+                return self._take(source, f"better than {self.chosen} and heard for 60 s without a break")
+        return None
+
+    def _take(self, source: str, why: str) -> str:
+        self.chosen, self.why = source, why
+        return f"{self.quantity} by {source}: {why}"

@@ -1,0 +1,1 @@
+"""Practice: passages that never happened, with a truth to mark the navigator's work against."""

@@ -1,0 +1,36 @@
+"""Settings: a TOML file, checked whole before anything starts, and what the other rooms take from it."""
+
+from middlewatch.settings.compass import CompassSettings, VariationSettings
+from middlewatch.settings.inputs import InputSettings
+from middlewatch.settings.refusal import SettingsError
+from middlewatch.settings.settings import Settings, defaults, load
+from middlewatch.settings.tables import (
+    BoatSettings,
+    ClockSettings,
+    DoubtsSettings,
+    FixSettings,
+    JournalSettings,
+    MqttSettings,
+    RandomSettings,
+    SatelliteWatchSettings,
+    WatersSettings,
+)
+
+__all__ = [
+    "BoatSettings",
+    "ClockSettings",
+    "CompassSettings",
+    "DoubtsSettings",
+    "FixSettings",
+    "InputSettings",
+    "JournalSettings",
+    "MqttSettings",
+    "RandomSettings",
+    "SatelliteWatchSettings",
+    "Settings",
+    "SettingsError",
+    "VariationSettings",
+    "WatersSettings",
+    "defaults",
+    "load",
+]

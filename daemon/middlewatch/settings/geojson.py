@@ -1,0 +1,55 @@
+"""GeoJSON (RFC 7946) read strictly: no duplicate key, no NaN, and checked against a model of ours."""
+
+import json
+from pathlib import Path
+from typing import Any, Literal, NoReturn, TypeVar
+
+from pydantic import BaseModel, ConfigDict, ValidationError
+
+from middlewatch.settings.refusal import SettingsError, refusal_of
+
+
+class GeoJson(BaseModel):
+    """An object of GeoJSON: strict and frozen; members that the standard lets anyone add are passed over."""
+
+    model_config = ConfigDict(strict=True, frozen=True, extra="ignore", allow_inf_nan=False)
+
+
+Collection = TypeVar("Collection", bound=GeoJson)
+FeatureWord = Literal["Feature"]
+CollectionWord = Literal["FeatureCollection"]
+
+
+def read_geojson(file: Path, wanted: type[Collection]) -> Collection:
+    """Read a file of GeoJSON as `wanted`; SettingsError where it cannot be read or is something else."""
+    document = _read_json(file)
+    try:
+        return wanted.model_validate(document)
+    except ValidationError as errors:
+        raise refusal_of(file, document, errors) from errors
+
+
+def _read_json(file: Path) -> object:
+    try:
+        text = file.read_text(encoding="utf-8")
+    except OSError as fault:
+        raise SettingsError(file, "the whole file", f"nothing ({fault.strerror})", "GeoJSON") from fault
+    except UnicodeDecodeError as fault:
+        raise SettingsError(file, "the whole file", f"no text ({fault})", "GeoJSON in UTF-8") from fault
+    try:
+        return json.loads(text, object_pairs_hook=_each_key_once, parse_constant=_no_number)
+    except (ValueError, RecursionError) as fault:
+        raise SettingsError(file, "the whole file", f"a fault ({fault})", "GeoJSON") from fault
+
+
+def _each_key_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    members = dict(pairs)
+    if len(members) < len(pairs):
+        keys = [key for key, _ in pairs]
+        twice = next(key for key in keys if keys.count(key) > 1)
+        raise ValueError(f"key {twice!r} stands twice in one object")
+    return members
+
+
+def _no_number(word: str) -> NoReturn:
+    raise ValueError(f"{word} is no number")

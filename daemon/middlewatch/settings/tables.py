@@ -1,0 +1,142 @@
+"""The tables of the settings file, each key with its default and its bounds."""
+
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator, Field, model_validator
+
+from middlewatch.navigator.tuning import Doubts
+from middlewatch.settings.compass import CompassSettings
+from middlewatch.settings.inputs import InputSettings, one_name_one_source
+from middlewatch.settings.refusal import wrong
+from middlewatch.settings.table import File, OptionalFile, OptionalFileThere, Table
+
+_DOUBTS = Doubts()
+_LOOPBACK = ("127.0.0.1", "localhost", "::1")
+
+Positive = Annotated[float, Field(gt=0)]
+Knots = Annotated[float, Field(gt=0, le=20)]
+Port = Annotated[int, Field(ge=1, le=65535)]
+
+
+def _topic_level(name: str) -> str:
+    """Check that a name can be one level of a topic (MQTT 3.1.1, sections 4.7.1 and 4.7.3; from memory)."""
+    usable = name == name.strip() and name.isprintable() and not any(sign in name for sign in "/+#")
+    if not (usable and 1 <= len(name) <= 64):
+        raise wrong("", name, "a name of 1 to 64 characters without / + # or space at its ends")
+    return name
+
+
+class BoatSettings(Table):
+    """The boat: its name in every topic, and the height of the eye above the water."""
+
+    name: Annotated[str, AfterValidator(_topic_level)] = "kittiwake"
+    height_of_eye_m: Annotated[float, Field(gt=0, le=50)] = 2.0
+
+
+class MarksFile(Table):
+    """Which file lists the marks; empty: none."""
+
+    file: OptionalFile = Path("marks.geojson")
+
+
+class WatersSettings(Table):
+    """The sea here: the strongest stream at most, and a file of zones with their own; empty: none."""
+
+    strongest_stream_kn: Knots = 1.5
+    zones: OptionalFile = None
+
+
+class SatelliteWatchSettings(Table):
+    """From which gap between satellite position and reckoning to speak, and what that alone raises."""
+
+    limit_nm: Annotated[float, Field(gt=0, le=60)] = 0.5
+    limit_alone: Literal["state", "caution", "warning"] = "caution"
+
+
+class FixSettings(Table):
+    """Which lines are of one time, how old a line may be, and who adopts a fix."""
+
+    same_time_s: Annotated[int, Field(gt=0, le=3600)] = 180
+    oldest_line_h: Annotated[float, Field(gt=0, le=24)] = 3.0
+    adopt: Literal["ask", "redundant"] = "ask"
+
+
+class MqttSettings(Table):
+    """The broker: where it is, how to speak to it, who we are there. `embedded`: our own, on loopback."""
+
+    host: Annotated[str, Field(min_length=1)] = "127.0.0.1"
+    port: Port = 1883
+    protocol: Literal["3.1.1", "5"] = "3.1.1"
+    user: str = ""
+    password_file: OptionalFileThere = None
+    ca_file: OptionalFileThere = None
+    embedded: bool = False
+
+    @model_validator(mode="after")
+    def _fits_together(self) -> "MqttSettings":
+        """Refuse a password without a user, and an embedded broker that is asked for what it cannot do."""
+        if self.password_file is not None and not self.user:
+            raise wrong("user", self.user, "a user to go with password_file")
+        if not self.embedded:
+            return self
+        if self.host not in _LOOPBACK:
+            raise wrong("host", self.host, f"{' or '.join(_LOOPBACK)} for the embedded broker")
+        if self.protocol != "3.1.1":
+            raise wrong("protocol", self.protocol, '"3.1.1": the embedded broker speaks no other')
+        if self.ca_file is not None:
+            raise wrong("ca_file", self.ca_file, "no ca_file: the embedded broker has no TLS")
+        return self
+
+
+class JournalSettings(Table):
+    """The journal's file; an entry is committed before it is answered, so there is no run without one."""
+
+    file: File = Path("middlewatch.db")
+
+
+class ClockSettings(Table):
+    """Whether the board's clock has a battery, and whether satellites may set it."""
+
+    trusted: bool = False
+    from_satellites: bool = False
+
+
+class RandomSettings(Table):
+    """The seed of every chance; Philox takes 64 bits, TOML's whole numbers have 63."""
+
+    seed: Annotated[int, Field(ge=0, lt=2**63)] = 1
+
+
+class DoubtsSettings(Table):
+    """One standard deviation of what is entered without saying how good it is: the navigator's `Doubts`."""
+
+    bearing_deg: Annotated[float, Field(gt=0, le=45)] = _DOUBTS.bearing_deg
+    bearing_shared_deg: Annotated[float, Field(gt=0, le=45)] = _DOUBTS.bearing_shared_deg
+    range_part: Annotated[float, Field(gt=0, le=1)] = _DOUBTS.range_part
+    transit_min: Positive = _DOUBTS.transit_min
+    departure_nm: Positive = _DOUBTS.departure_nm
+    passing_part: Annotated[float, Field(gt=0, le=1)] = _DOUBTS.passing_part
+
+    def doubts(self) -> Doubts:
+        """Return the navigator's own form of it."""
+        return Doubts(**self.model_dump())
+
+
+class Tables(Table):
+    """The settings file as a whole."""
+
+    boat: BoatSettings = BoatSettings()
+    inputs: Annotated[
+        tuple[InputSettings, ...], Field(strict=False), AfterValidator(one_name_one_source)
+    ] = ()
+    marks: MarksFile = MarksFile()
+    compass: CompassSettings = CompassSettings()
+    waters: WatersSettings = WatersSettings()
+    satellite_watch: SatelliteWatchSettings = SatelliteWatchSettings()
+    fix: FixSettings = FixSettings()
+    mqtt: MqttSettings = MqttSettings()
+    journal: JournalSettings = JournalSettings()
+    clock: ClockSettings = ClockSettings()
+    random: RandomSettings = RandomSettings()
+    doubts: DoubtsSettings = DoubtsSettings()

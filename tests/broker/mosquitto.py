@@ -1,0 +1,77 @@
+"""Debian's mosquitto for the tests: plain, or with password, access list and TLS by a throw-away authority."""
+
+import shutil
+import socket
+import subprocess
+from pathlib import Path
+from queue import Queue
+from threading import Thread
+
+PATIENCE_S = 10.0
+"""How long a test waits for what must come; nothing waits this long unless it fails."""
+
+PROGRAM = shutil.which("mosquitto", path="/usr/sbin:/usr/bin:/usr/local/sbin:/usr/local/bin")
+
+
+class Mosquitto:
+    """A broker process on a loopback port of its own, that can be killed and started again.
+
+    `lines` are added to its configuration. Nothing it retains outlives it.
+    """
+
+    def __init__(self, folder: Path, *lines: str) -> None:
+        self.port = free_port()
+        self._configuration = folder / "mosquitto.conf"
+        fixed = (f"listener {self.port} 127.0.0.1", "persistence false", "log_dest stderr", "user root")
+        self._configuration.write_text("\n".join((*fixed, *lines, "")))
+        self._process: subprocess.Popen[str] | None = None
+
+    def start(self) -> None:
+        """Start, and return once it serves."""
+        assert PROGRAM is not None
+        self._process = subprocess.Popen(
+            [PROGRAM, "-c", str(self._configuration)], stderr=subprocess.PIPE, text=True
+        )
+        said: Queue[str] = Queue()
+        Thread(target=_listen, args=(self._process, said), daemon=True).start()
+        while not (line := said.get(timeout=PATIENCE_S)).rstrip().endswith("running"):
+            assert line, "mosquitto ended at once"
+
+    def kill(self) -> None:
+        """End it at once, as a power cut does."""
+        if self._process is not None:
+            self._process.kill()
+            self._process.wait(PATIENCE_S)
+            self._process = None
+
+
+def _listen(process: subprocess.Popen[str], said: "Queue[str]") -> None:
+    assert process.stderr is not None
+    with process.stderr:
+        for line in process.stderr:
+            said.put(line)
+    said.put("")
+
+
+def free_port() -> int:
+    """Return a loopback port that nobody serves just now."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port: int = probe.getsockname()[1]
+    return port
+
+
+def certificates(folder: Path) -> None:
+    """Make `ca.pem`, and `server.pem` with `server.key` for 127.0.0.1 vouched for by it."""
+    extensions = folder / "server.ext"
+    extensions.write_text("subjectAltName=IP:127.0.0.1\nauthorityKeyIdentifier=keyid\nbasicConstraints=CA:FALSE\n")
+    curve = ["-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1", "-nodes"]
+    authority = ["-addext", "keyUsage=critical,keyCertSign", "-subj", "/CN=Throw-away", "-days", "2"]
+    _openssl(folder, "req", "-x509", *curve, *authority, "-keyout", "ca.key", "-out", "ca.pem")
+    _openssl(folder, "req", *curve, "-subj", "/CN=127.0.0.1", "-keyout", "server.key", "-out", "server.csr")
+    signer = ["-CA", "ca.pem", "-CAkey", "ca.key", "-CAcreateserial", "-days", "2", "-extfile", "server.ext"]
+    _openssl(folder, "x509", "-req", "-in", "server.csr", *signer, "-out", "server.pem")
+
+
+def _openssl(folder: Path, *words: str) -> None:
+    subprocess.run(["openssl", *words], cwd=folder, check=True, capture_output=True)
