@@ -8,8 +8,8 @@ from itertools import repeat
 from typing import TypeVar
 
 import aiomqtt
-from broker.mosquitto import PATIENCE_S
 
+from broker.mosquitto import PATIENCE_S
 from middlewatch.links.broker import Broker, Patience, Reply
 from middlewatch.links.broker_connection import connection
 from middlewatch.readings.entries import Channel
@@ -19,7 +19,7 @@ T = TypeVar("T")
 
 BOAT = "kittiwake"
 ONLINE = '{"state": "online"}'
-SOON = Patience(echo_s=1.0, refused_s=0.1)
+SOON = Patience(echo_s=2.0, refused_s=0.1)
 
 Heard = tuple[Channel, bytes, bool, Reply | None]
 Noted = tuple[bool, str]
@@ -41,8 +41,18 @@ class Daemon:
             patience=SOON,
         )
 
+    @asynccontextmanager
+    async def at_sea(self) -> AsyncIterator[None]:
+        """Run the link, and say farewell at the end."""
+        task = asyncio.create_task(self.broker.run())
+        try:
+            yield
+        finally:
+            await self.broker.farewell('{"state": "offline"}')
+            await soon(task)
+
     async def answer_entries(self) -> None:
-        """Answer each entry as the daemon would: on the answer topic, and where an MQTT 5 sender asked for it."""
+        """Answer each entry on its answer topic, and where an MQTT 5 sender asked for it."""
         while True:
             channel, payload, _, reply = await self.heard.get()
             answer = json.dumps({"id": json.loads(payload)["id"], "accepted": True})
@@ -55,13 +65,8 @@ class Daemon:
 async def running(settings: MqttSettings) -> AsyncIterator[Daemon]:
     """Run a daemon's end, without waiting for its connection; it says farewell at the end."""
     daemon = Daemon(settings)
-    task = asyncio.create_task(daemon.broker.run())
-    try:
+    async with daemon.at_sea():
         yield daemon
-    finally:
-        await daemon.broker.farewell('{"state": "offline"}')
-        async with asyncio.timeout(PATIENCE_S):
-            await task
 
 
 @asynccontextmanager
@@ -86,6 +91,17 @@ class Onlooker:
                 if message.topic.value == f"middlewatch/{BOAT}/{topic}":
                     return message
         raise AssertionError("the connection ended")
+
+    async def hear_each(self, *topics: str) -> dict[str, bytes]:
+        """Return what is heard first on each of these topics, in whatever order."""
+        wanted = {f"middlewatch/{BOAT}/{topic}": topic for topic in topics}
+        heard: dict[str, bytes] = {}
+        async with asyncio.timeout(PATIENCE_S):
+            while len(heard) < len(topics):
+                message = await anext(aiter(self.client.messages))
+                if message.topic.value in wanted:
+                    heard.setdefault(wanted[message.topic.value], bytes(message.payload))
+        return heard
 
     async def hear_until(self, topic: str, payload: str) -> list[str]:
         """Return the payloads on a topic up to and with this one."""

@@ -1,4 +1,4 @@
-"""A process with nothing but a broker link, to be killed: settings as JSON, the boat, and its online status."""
+"""A process with nothing but a broker link, to be killed: settings as JSON, boat, its online status."""
 
 import asyncio
 import json

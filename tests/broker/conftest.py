@@ -3,16 +3,14 @@
 import subprocess
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Literal
 
 import pytest
-from broker.mosquitto import PROGRAM, Mosquitto, certificates
 
+from broker.mosquitto import PROGRAM, Mosquitto, certificates
 from middlewatch.links.embedded import EmbeddedBroker
 from middlewatch.settings import MqttSettings
 
-Protocol = Literal["3.1.1", "5"]
-
+PASSWORD = "quite secret"  # noqa: S105 - of a broker that lives for one test
 ACCESS_LIST = """\
 user daemon
 topic readwrite middlewatch/#
@@ -21,42 +19,34 @@ topic read middlewatch/#
 """
 
 
-@pytest.fixture(params=["3.1.1", "5"])
-def protocol(request: pytest.FixtureRequest) -> Protocol:
-    """Each protocol in turn."""
-    chosen: Protocol = request.param
-    return chosen
-
-
 @pytest.fixture
 def mosquitto(tmp_path: Path) -> Iterator[Mosquitto]:
-    """A broker open to everybody."""
+    """Serve a broker open to everybody."""
     yield from _served(Mosquitto(_folder(tmp_path), "allow_anonymous true"))
 
 
 @pytest.fixture
 def plain(mosquitto: Mosquitto) -> MqttSettings:
-    """The open broker, over 3.1.1."""
+    """Return how to reach the open broker, over 3.1.1."""
     return MqttSettings(port=mosquitto.port)
 
 
 @pytest.fixture(scope="session")
 def authority(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder with a throw-away authority and the certificate of a server."""
+    """Return a folder with a throw-away authority and the certificate of a server."""
     folder = tmp_path_factory.mktemp("authority")
     certificates(folder)
     return folder
 
 
 @pytest.fixture
-def locked(tmp_path: Path, authority: Path) -> Iterator[MqttSettings]:
-    """A broker with passwords, an access list and TLS, and what the user `daemon` needs for it."""
+def locked_mosquitto(tmp_path: Path, authority: Path) -> Iterator[Mosquitto]:
+    """Serve a broker with passwords, an access list in its folder's `access`, and TLS."""
     folder = _folder(tmp_path)
     (folder / "access").write_text(ACCESS_LIST)
-    passwords, password = folder / "passwords", folder / "password"
-    password.write_text("quite secret\n")
+    passwords = folder / "passwords"
     for create, user in ((["-c"], "daemon"), ([], "silent")):
-        command = ["mosquitto_passwd", *create, "-b", str(passwords), user, "quite secret"]
+        command = ["mosquitto_passwd", *create, "-b", str(passwords), user, PASSWORD]
         subprocess.run(command, check=True, capture_output=True)
     broker = Mosquitto(
         folder,
@@ -66,10 +56,17 @@ def locked(tmp_path: Path, authority: Path) -> Iterator[MqttSettings]:
         f"certfile {authority / 'server.pem'}",
         f"keyfile {authority / 'server.key'}",
     )
-    for _ in _served(broker):
-        yield MqttSettings(
-            port=broker.port, user="daemon", password_file=password, ca_file=authority / "ca.pem"
-        )
+    yield from _served(broker)
+
+
+@pytest.fixture
+def locked(locked_mosquitto: Mosquitto, authority: Path) -> MqttSettings:
+    """Return how the user `daemon` reaches the locked broker."""
+    password = locked_mosquitto.folder / "password"
+    password.write_text(f"{PASSWORD}\n")
+    return MqttSettings(
+        port=locked_mosquitto.port, user="daemon", password_file=password, ca_file=authority / "ca.pem"
+    )
 
 
 @pytest.fixture

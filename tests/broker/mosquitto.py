@@ -1,6 +1,7 @@
-"""Debian's mosquitto for the tests: plain, or with password, access list and TLS by a throw-away authority."""
+"""Debian's mosquitto for the tests: open, or locked, with TLS by a throw-away authority."""
 
 import shutil
+import signal
 import socket
 import subprocess
 from pathlib import Path
@@ -21,6 +22,7 @@ class Mosquitto:
 
     def __init__(self, folder: Path, *lines: str) -> None:
         self.port = free_port()
+        self.folder = folder
         self._configuration = folder / "mosquitto.conf"
         fixed = (f"listener {self.port} 127.0.0.1", "persistence false", "log_dest stderr", "user root")
         self._configuration.write_text("\n".join((*fixed, *lines, "")))
@@ -36,6 +38,22 @@ class Mosquitto:
         Thread(target=_listen, args=(self._process, said), daemon=True).start()
         while not (line := said.get(timeout=PATIENCE_S)).rstrip().endswith("running"):
             assert line, "mosquitto ended at once"
+
+    def read_access_list_again(self) -> None:
+        """Have it read its passwords and access list again."""
+        self._signal(signal.SIGHUP)
+
+    def hang(self) -> None:
+        """Stop it where it stands, every connection open."""
+        self._signal(signal.SIGSTOP)
+
+    def go_on(self) -> None:
+        """Let it go on after a hang."""
+        self._signal(signal.SIGCONT)
+
+    def _signal(self, number: signal.Signals) -> None:
+        assert self._process is not None
+        self._process.send_signal(number)
 
     def kill(self) -> None:
         """End it at once, as a power cut does."""
@@ -64,7 +82,9 @@ def free_port() -> int:
 def certificates(folder: Path) -> None:
     """Make `ca.pem`, and `server.pem` with `server.key` for 127.0.0.1 vouched for by it."""
     extensions = folder / "server.ext"
-    extensions.write_text("subjectAltName=IP:127.0.0.1\nauthorityKeyIdentifier=keyid\nbasicConstraints=CA:FALSE\n")
+    extensions.write_text(
+        "subjectAltName=IP:127.0.0.1\nauthorityKeyIdentifier=keyid\nbasicConstraints=CA:FALSE\n"
+    )
     curve = ["-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1", "-nodes"]
     authority = ["-addext", "keyUsage=critical,keyCertSign", "-subj", "/CN=Throw-away", "-days", "2"]
     _openssl(folder, "req", "-x509", *curve, *authority, "-keyout", "ca.key", "-out", "ca.pem")

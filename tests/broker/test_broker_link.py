@@ -5,11 +5,11 @@ import json
 import sys
 from pathlib import Path
 
-from broker.aboard import BOAT, ONLINE, Daemon, at_work, onlooker, running, soon
-from broker.mosquitto import PATIENCE_S
 from paho.mqtt.packettypes import PacketTypes
 from paho.mqtt.properties import Properties
 
+from broker.aboard import BOAT, ONLINE, Daemon, at_work, onlooker, running, soon
+from broker.mosquitto import PATIENCE_S
 from middlewatch.links.broker import ENTRY_LIMIT, Reply
 from middlewatch.links.broker_connection import connection
 from middlewatch.settings import MqttSettings
@@ -60,7 +60,7 @@ async def test_rubbish_is_cut_and_disturbs_nothing(any_broker: MqttSettings) -> 
 
 
 async def test_a_sender_over_5_is_answered_where_it_asks(plain: MqttSettings) -> None:
-    """The response topic and correlation data of an entry come with it, and the answer goes there with both."""
+    """An entry brings its response topic and correlation data, and the answer goes there with both."""
     five = plain.model_copy(update={"protocol": "5"})
     asked = Properties(PacketTypes.PUBLISH)  # type: ignore[no-untyped-call] # paho leaves it so
     asked.ResponseTopic, asked.CorrelationData = "skipper/answers", b"7"
@@ -140,7 +140,7 @@ async def test_farewell_sends_what_waits_and_then_offline(any_broker: MqttSettin
 
 
 async def test_a_cancelled_link_ends_offline_too(plain: MqttSettings) -> None:
-    """Cancelled without a farewell, the link still leaves `offline` behind, for a clean end discards the will."""
+    """Cancelled without a farewell, the link still leaves `offline`, for a clean end discards the will."""
     daemon = Daemon(plain)
     async with onlooker(plain) as other:
         task = asyncio.create_task(daemon.broker.run())
@@ -166,7 +166,7 @@ async def test_a_link_cancelled_while_it_connects_leaves_nothing_open(plain: Mqt
 
 
 async def test_the_last_will_speaks_for_a_killed_daemon(any_broker: MqttSettings) -> None:
-    """A daemon's process is killed: the broker itself says `offline`, retained, with every field of a status."""
+    """A daemon is killed: the broker itself says `offline`, retained, with every field of a status."""
     words = (any_broker.model_dump_json(), BOAT, ONLINE)
     child = await asyncio.create_subprocess_exec(sys.executable, str(CHILD), *words)
     async with onlooker(any_broker) as other:

@@ -43,7 +43,7 @@ def kept(seq: int, text: str = "{}", outcome: str | None = None) -> Kept:
 
 def row(second: int, heading_deg: float | None = 248.0) -> TrackRow:
     """Return a row of the track."""
-    return (second, "sensor", heading_deg, 5.2, 1017.25, None, None, 1, 0)
+    return (second, 3.5, -7.25, 1, heading_deg, 5.2, 1017.25, None, None, None, 1, 0)
 
 
 def snapshot(at_ms: int) -> Snapshot:
@@ -72,7 +72,7 @@ def test_everything_comes_back_after_closing(file: Path) -> None:
     """What was committed is there, in order, when the journal is opened again."""
     entries = (kept(1, '{"kind": "bearing"}'), kept(2, "rubbish \x00 \u00e9", '{"accepted": false}'))
     events = (Event(1, 1500, "fix", 2, "{}"), Event(2, 1700, "alert", 1, '{"a": 1}'))
-    rows = (row(10), (11, None, None, None, None, -30.5, 12.25, 0, 3))
+    rows = (row(10), (11, 0.0, 0.0, 0, None, None, None, None, -30.5, 12.25, 0, 3))
     with Journal.open(file) as journal:
         journal.commit(entries=entries[:1], events=events, rows=rows)
         journal.commit(entries=entries[1:], snapshot=snapshot(7000))
@@ -97,21 +97,21 @@ def test_the_two_newest_snapshots_are_kept(journal: Journal) -> None:
 
 # No deadline in either: how long a flush takes is the disk's affair.
 @settings(deadline=None)
-@given(st.lists(st.tuples(*[st.none() | st.floats(allow_nan=False)] * 5), min_size=1, max_size=20))
+@given(st.lists(st.tuples(*[st.none() | st.floats(allow_nan=False)] * 6), min_size=1, max_size=20))
 def test_floats_come_back_bit_for_bit(
     long_journal: Journal, readings: list[tuple[float | None, ...]]
 ) -> None:
     """Any float, with its sign of zero, its infinities and its last bit, is the same after the disk."""
     start = (long_journal.newest_ms() or 0) // 1000 + 1
-    rows = [(second, "sensor", *five, 1, 2) for second, five in enumerate(readings, start)]
+    rows = [(second, 1.5, -2.5, 1, *six, 1, 2) for second, six in enumerate(readings, start)]
 
-    long_journal.commit(rows=rows)  # type: ignore[arg-type]  # five floats, which mypy does not count
+    long_journal.commit(rows=rows)  # type: ignore[arg-type]  # six floats, which mypy does not count
     loaded = long_journal.load(since_second=start).rows
 
-    assert [[bits(value) for value in back[2:7]] for back in loaded] == [
-        [bits(value) for value in five] for five in readings
+    assert [[bits(value) for value in back[4:10]] for back in loaded] == [
+        [bits(value) for value in six] for six in readings
     ]
-    assert all(value is None or type(value) is float for back in loaded for value in back[2:7])
+    assert all(value is None or type(value) is float for back in loaded for value in back[4:10])
 
 
 @settings(deadline=None)
@@ -262,7 +262,7 @@ def test_each_commit_is_flushed(journal: Journal) -> None:
         "DELETE FROM event",
         "INSERT OR REPLACE INTO entry VALUES (2, 0, 1, 'sighting', 'other', NULL)",
         "INSERT OR REPLACE INTO event VALUES (2, 0, 'fix', 1, 'other')",
-        "INSERT OR REPLACE INTO track VALUES (2, NULL, NULL, NULL, NULL, NULL, NULL, 0, 0)",
+        "INSERT OR REPLACE INTO track VALUES (2, 0.0, 0.0, 0, NULL, NULL, NULL, NULL, NULL, NULL, 0, 0)",
         "INSERT INTO entry VALUES (1, 0, 1, 'sighting', 'before', NULL)",
         "INSERT INTO event VALUES (1, 0, 'fix', 1, 'before')",
     ],

@@ -12,7 +12,8 @@ def rows_of(seq: int) -> list[TrackRow]:
     """Return the rows that go with an entry: from none to a few pages of them."""
     count = seq * 37 % 150
     return [
-        (seq * 1000 + place, "sensor", seq + place / 3, 5.0, None, None, None, 1, 2) for place in range(count)
+        (seq * 1000 + place, 1.5, 2.5, 1, seq + place / 3, 5.0, None, None, None, None, 1, 2)
+        for place in range(count)
     ]
 
 

@@ -133,15 +133,11 @@ async def test_a_fifo_outlives_its_writer(fifo: Path) -> None:
 
     async with running(keep(FileLink(fifo), ear, note=log, delays=repeat(0.002))):
         _write(fifo, HEADING + b"$HCHDM,2")
-        await log.until(1)
+        assert await log.until(1) == [(True, f"file {fifo}: its writer has gone")]
         await asyncio.to_thread(_write, fifo, b"8.0,M\r\n")
-        await log.until(2)
+        assert (await log.until(2))[1] == (False, f"file {fifo}: heard again")
 
     assert ear.heard == HEADING + b"$HCHDM,2\x18\n8.0,M\r\n"
-    assert log.notes[:2] == [
-        (True, f"file {fifo}: its writer has gone"),
-        (False, f"file {fifo}: heard again"),
-    ]
 
 
 def _write(fifo: Path, sentences: bytes) -> None:

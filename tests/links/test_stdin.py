@@ -2,6 +2,7 @@
 
 import os
 import pty
+import select
 import subprocess
 import sys
 from pathlib import Path
@@ -20,21 +21,48 @@ asyncio.run(StdinLink().run(lambda chunk: os.write(1, chunk)))
 sys.exit(0 if os.get_blocking(0) == before else "standard input is left non-blocking")
 """
 
+# Says so when the event loop has gone round twenty times after something was heard.
+WATCHMAN = """
+import asyncio, os
+from middlewatch.links.stdin import StdinLink
+def go_round(turns):
+    if turns:
+        asyncio.get_running_loop().call_soon(go_round, turns - 1)
+    else:
+        os.write(1, b"the loop goes round\\n")
+asyncio.run(StdinLink().run(lambda _: go_round(20)))
+"""
 
-def start(stdin: int) -> subprocess.Popen[bytes]:
-    """Start a process that repeats what it hears."""
-    return subprocess.Popen([sys.executable, "-c", REPEATER], stdin=stdin, stdout=subprocess.PIPE, bufsize=0)
+
+def start(stdin: int, program: str = REPEATER) -> subprocess.Popen[bytes]:
+    """Start a process that listens to its standard input."""
+    return subprocess.Popen([sys.executable, "-c", program], stdin=stdin, stdout=subprocess.PIPE, bufsize=0)
+
+
+def line_of(child: subprocess.Popen[bytes]) -> bytes:
+    """Return the next line the process says; it has some seconds to begin it."""
+    assert child.stdout is not None
+    spoken, _, _ = select.select([child.stdout], [], [], PATIENCE_S)
+    return child.stdout.readline() if spoken else b""
 
 
 def test_a_pipe_is_heard_as_it_is_written_and_ends_with_its_writer() -> None:
     """A line comes through while the pipe is still open; closing the pipe ends the link, as it was found."""
     with start(subprocess.PIPE) as repeater:
         assert repeater.stdin is not None
-        assert repeater.stdout is not None
         repeater.stdin.write(HEADING)
-        assert repeater.stdout.readline() == HEADING
+        assert line_of(repeater) == HEADING
         repeater.stdin.close()
         assert repeater.wait(PATIENCE_S) == 0
+
+
+def test_a_silent_pipe_holds_up_nobody() -> None:
+    """While standard input has nothing to say, the event loop goes round for all the others."""
+    with start(subprocess.PIPE, WATCHMAN) as watchman:
+        assert watchman.stdin is not None
+        watchman.stdin.write(HEADING)
+        assert line_of(watchman) == b"the loop goes round\n"
+        watchman.stdin.close()
 
 
 def test_a_file_given_as_standard_input_is_read_to_its_end(tmp_path: Path) -> None:
@@ -63,8 +91,7 @@ def test_a_terminal_is_heard_and_left_as_it_was() -> None:
 
     with start(terminal) as repeater:
         os.write(keyboard, b"$HCHDM,238.0,M*20\n")
-        assert repeater.stdout is not None
-        assert repeater.stdout.readline() == b"$HCHDM,238.0,M*20\n"
+        assert line_of(repeater) == b"$HCHDM,238.0,M*20\n"
         os.write(keyboard, b"\x04")
         assert repeater.wait(PATIENCE_S) == 0
     os.close(keyboard)

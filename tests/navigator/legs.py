@@ -35,7 +35,7 @@ def stream_mps(set_deg: float, drift_kn: float) -> tuple[float, float]:
 class Legs:
     """A passage from `start` at `start_second`, a leg after another, the last one run on for ever.
 
-    It is a truth (with the true stream) and a reckoning alike: as one it answers what `Run` asks. `stream` is in
+    It is a truth (with the true stream) and a reckoning alike, and answers what `Run` asks. `stream` is in
     m/s (north, east): the true one in a truth, the ordered one in a reckoning's EP.
     """
 

@@ -5,8 +5,6 @@ from itertools import pairwise
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from navigator.legs import Legs, leg, line, metres_between, off, ranged, seen
-from reference import fixes
 
 from middlewatch.navigator.crossing import (
     Carried,
@@ -24,6 +22,8 @@ from middlewatch.navigator.lines import Circle, Point, Ray, Shape, TransitRay
 from middlewatch.quantities.angles import turn
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
+from navigator.legs import Legs, leg, line, metres_between, off, ranged, seen
+from reference import fixes
 
 A_METRE = 1.0
 PLANE = Position(0.0, -30.0)
@@ -46,7 +46,7 @@ def taken(*shapes: Shape) -> list[Carried]:
 def test_two_exact_bearings_meet_in_the_boat(
     boat: Position, first: float, second: float, near: float, far: float
 ) -> None:
-    """Anywhere, across the 180th meridian and at 70 degrees, exact bearings return the truth within a metre."""
+    """Anywhere, the 180th meridian and 70 N included, exact bearings return the truth within a metre."""
     assume(10 <= abs(turn(first, second)) <= 170)
     lines = taken(seen(boat, boat.along(first, near)), seen(boat, boat.along(second, far)))
     (met,) = meetings(lines)
@@ -73,10 +73,10 @@ def test_two_exact_distances_meet_in_the_boat_and_once_more(
 def test_a_bearing_and_a_distance_meet_in_the_boat(
     boat: Position, first: float, second: float, near: float, far: float
 ) -> None:
-    """A ray and another mark's circle: the boat is among the places where they meet, whichever comes first."""
+    """A ray and another mark's circle meet in the boat, whichever comes first."""
     # Square bearings would touch the circle, which is no crossing.
     assume(abs(abs(turn(first, second)) - 90.0) < 80.0)
-    shapes = [seen(boat, boat.along(first, near)), ranged(boat, boat.along(second, far))]
+    shapes: list[Shape] = [seen(boat, boat.along(first, near)), ranged(boat, boat.along(second, far))]
 
     for order in (shapes, shapes[::-1]):
         assert min(metres_between(met, boat) for met in meetings(taken(*order))) < A_METRE

@@ -25,7 +25,7 @@ SPECIAL_CASES = "'Special Case Bearings' slides, scribd.com/doc/40106303"
 TWO_BEARINGS = (
     TwoBearings(
         "table factors averaged from four neighbours (the source's bilinear step overstates by 0.01)",
-        "nauticalinformation.blogspot.com 2007/11, worked with Bowditch Table 18; distances are factor x run",
+        "nauticalinformation.blogspot.com 2007/11, by Bowditch Table 18; distances are factor x run",
         315, 6.0, (340, 0), 7.47, 5.265, 0.08,
     ),
     TwoBearings(
@@ -59,8 +59,8 @@ SPECIAL_PAIRS = (
     (45, 90, 1, 1), (30, 60, 1, 0.875), (22.5, 45, 1, 0.7),
     (26.5, 45, 1.4, 1), (45, 63.5, None, 2), (26.5, 90, None, 0.5),
 )  # fmt: skip
-"""A, B, factor at the second bearing, factor abeam: rules of thumb (D. Hogan, NavList, November 1996; the last
-two a coastal navigation skill text, 'Special angle fix'); 7/8, 7/10 and 1.4 are the source's roundings."""
+"""A, B, factor at the second bearing, factor abeam: rules of thumb (D. Hogan, NavList, November 1996; the
+last two a coastal navigation skill text, 'Special angle fix'); 7/8, 7/10 and 1.4 are the source's own."""
 
 SPECIAL_PAIRS_TOLERANCE = 0.02
 
@@ -93,14 +93,13 @@ definition (the sine rule), not copied from the page; six rows agree with the bo
 
 TABLE_18_TOLERANCE = 0.006
 
-THREE_LEGS = {
-    "source": "constructed with a known truth, not published",
-    "legs": ((300, 3.5), (340, 1.5)),
-    "stream": (200, 0.4),
-    "bearings_deg": (300.9638, 279.314),
-    "place_nm": (-0.2163, 1.3191),
-}
-"""A running fix over two courses and a stream (course or set, distance): one mark at (0, 0)."""
+THREE_LEGS = ((300, 3.5), (340, 1.5))
+THREE_LEGS_STREAM = (200, 0.4)
+THREE_LEGS_BEARINGS_DEG = (300.9638, 279.314)
+THREE_LEGS_PLACE = (-0.2163, 1.3191)
+THREE_LEGS_TOLERANCE_NM = 0.01
+"""Constructed with a known truth: a running fix over two courses and a stream (course or set, distance), one
+mark at (0, 0)."""
 
 
 class Light(NamedTuple):
@@ -131,7 +130,7 @@ COCKED_HAT_BEARINGS_DEG = (328.9946, 4.7106, 42.1859)
 COCKED_HAT_TRUTH = (-4.0, 2.5)
 COCKED_HAT_LEAST_SQUARES = (-3.987, 2.478)
 COCKED_HAT_TOLERANCE_NM = 0.15
-"""Constructed, not published: bearings wrong by +1, -1, +1 degree; least squares of perpendicular distances."""
+"""Constructed: bearings wrong by +1, -1, +1 degree; least squares of perpendicular distances."""
 
 TWO_RANGES_MARKS = ((0.0, 0.0), (0.0, 5.0))
 TWO_RANGES_NM = (4.0, 3.0)
@@ -158,7 +157,7 @@ class Departed(NamedTuple):
 
 
 DR_AND_FIX = Departed(
-    "BoatSafe Coastal Navigation Course, chapter XIII answers, item 4 (boatsafe.com/answers-putting-together)",
+    "BoatSafe Coastal Navigation Course, chapter XIII, item 4 (boatsafe.com/answers-putting-together)",
     (41.5917, -70.675), 328, 5.5, 50, (41.6333, -70.75), 214, 1.9, 3, 0.15,
 )  # fmt: skip
 

@@ -7,7 +7,8 @@ import pytest
 
 from middlewatch.readings.entries import Channel, Unread
 from middlewatch.reports.alert import AlertName
-from middlewatch.wire.entries import channel_of_kind, decode, id_in
+from middlewatch.wire.entries import _KINDS, channel_of_kind, decode, id_in
+from middlewatch.wire.refusals import _wanted
 
 A_CLOCK = "date and time with Z or an offset, as 2026-05-03T01:42:07Z"
 
@@ -52,6 +53,7 @@ BAD_BEARINGS: list[tuple[str, str, str, str]] = [
     ('"id": 7, "bearing_deg": 1', "id", "7", "1 to 64 of letters, digits, dot, underscore, dash"),
     ('"id": "last", "bearing_deg": 1', "id", "last", "another id"),
     ('"note": "\\u001b[2J", "bearing_deg": 1', "note", "the character U+001B", "characters that print"),
+    ('"note": "\\u007f", "bearing_deg": 1', "note", "the character U+007F", "characters that print"),
     ('"note": "\\ud800", "bearing_deg": 1', "note", "the character U+D800", "characters that print"),
 ]
 
@@ -62,7 +64,12 @@ A_DEPARTURE = "latitude_deg and longitude_deg, or mark, bearing_deg and distance
 BAD_ENTRIES: list[tuple[dict[str, Any], str, str, str]] = [
     ({"kind": "bearing", "bearing_deg": 1}, "mark", "nothing", "mark, or a note that says what was seen"),
     ({"kind": "bearing", "bearing_deg": 1, "note": "  "}, "note", '"  "', "some words, in quotes"),
-    ({"kind": "bearing", "mark": "M"}, "bearing_deg", "nothing", "degrees clockwise, 0 to 360"),
+    (
+        {"kind": "bearing", "mark": "M", "sd_deg": "x"},
+        "bearing_deg",
+        "nothing",
+        "degrees clockwise, 0 to 360",
+    ),
     ({"kind": "bearing", "mark": 3, "bearing_deg": 1}, "mark", "3", A_MARK),
     ({"kind": "bearing", "mark": "", "bearing_deg": 1}, "mark", '""', A_MARK),
     (
@@ -231,6 +238,7 @@ RUBBISH: list[tuple[str, str, str, str]] = [
     ("", "payload", "", 'a JSON object, as {"kind": "bearing", ...}'),
     ('{"kind": "quiet"} {}', "payload", '{"kind": "quiet"} {}', 'a JSON object, as {"kind": "bearing", ...}'),
     ("y" * 100, "payload", "y" * 77 + "...", 'a JSON object, as {"kind": "bearing", ...}'),
+    ("\ud800", "payload", "\\ud800", 'a JSON object, as {"kind": "bearing", ...}'),
     ("[1, 2]", "payload", "[1, 2]", "a JSON object in braces"),
     ('"bearing"', "payload", '"bearing"', "a JSON object in braces"),
     ("null", "payload", "null", "a JSON object in braces"),
@@ -265,7 +273,15 @@ def test_a_bad_entry_is_refused_by_name(entry: dict[str, Any], field: str, found
     assert (refused.id, refused.kind) == ("x-1", entry["kind"])
 
 
-@pytest.mark.parametrize(("text", "field", "found", "wanted"), RUBBISH, ids=lambda value: value[:30])
+@pytest.mark.parametrize("kind", sorted(_KINDS))
+def test_every_field_of_a_kind_says_what_it_takes(kind: str) -> None:
+    """No refusal is without words for what is wanted: each field of each kind has them."""
+    model = _KINDS[kind]
+    for name, field in model.model_fields.items():
+        assert _wanted(model, (field.alias or name,))
+
+
+@pytest.mark.parametrize(("text", "field", "found", "wanted"), RUBBISH, ids=lambda value: ascii(value[:30]))
 def test_rubbish_is_refused_in_words(text: str, field: str, found: str, wanted: str) -> None:
     """What is no entry at all is refused in the same four words, the found one shortened."""
     refused = _refused("sighting", text)

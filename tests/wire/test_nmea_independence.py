@@ -175,7 +175,7 @@ def test_our_own_tag_source_is_dropped_whatever_the_talker() -> None:
     ],
 )
 def test_a_relayed_reckoning_is_at_most_estimated(body: str) -> None:
-    """Relayed under another talker and without TAG, mode E and quality 6 still say that it is no satellite fix."""
+    """Relayed under another talker, without TAG: mode E and quality 6 still say that it is no fix."""
     (reading,) = decoder().read(sealed(body), 7)
 
     assert isinstance(reading, Satellite)

@@ -3,7 +3,7 @@
 from functools import reduce
 from operator import xor
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from middlewatch.wire.lines import LONGEST_LINE, LineSplitter, checksum
@@ -12,6 +12,7 @@ PIECES = [b"$HCHDG,98.3,0.0,E,12.6,W*57", b"\r\n", b"\n", b"\r", b"\x00" * 300, 
 STREAMS = st.lists(st.sampled_from(PIECES), max_size=12).map(b"".join)
 
 
+@settings(deadline=None)  # a stream of many kilobytes, on whatever machine
 @given(STREAMS, st.lists(st.integers(0, 20_000), max_size=8))
 def test_any_cutting_gives_the_same_lines(stream: bytes, cuts: list[int]) -> None:
     """Fed whole or in any pieces, a stream gives the same lines and the same count of dropped bytes."""
@@ -24,6 +25,7 @@ def test_any_cutting_gives_the_same_lines(stream: bytes, cuts: list[int]) -> Non
     assert pieces.dropped == whole.dropped
 
 
+@settings(deadline=None)  # a stream of many kilobytes, on whatever machine
 @given(STREAMS)
 def test_byte_by_byte_gives_the_same_lines(stream: bytes) -> None:
     """A serial port at its slowest hands over single bytes."""

@@ -57,7 +57,7 @@ class Journal:
         with self._transaction() as db:
             db.executemany("INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?)", map(_entry_columns, entries))
             db.executemany("INSERT INTO event VALUES (?, ?, ?, ?, ?)", map(_event_columns, events))
-            db.executemany("INSERT INTO track VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", map(_track_columns, rows))
+            db.executemany("INSERT INTO track VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", map(_track_columns, rows))
             if snapshot is not None:
                 db.execute("INSERT INTO snapshot VALUES (NULL, ?, ?, ?, ?, ?)", _snapshot_columns(snapshot))
                 db.execute("DELETE FROM snapshot WHERE slot <= (SELECT max(slot) FROM snapshot) - 2")
@@ -184,8 +184,9 @@ def _snapshot(columns: tuple[Any, ...]) -> Snapshot:
 
 
 def _track_columns(row: TrackRow) -> tuple[Any, ...]:
-    second, reference, *heard, heading_state, speed_state = row
-    return second, reference, *map(_real, heard), heading_state, speed_state
+    second, north_m, east_m, reference, *heard, heading_state, speed_state = row
+    run = _real(north_m), _real(east_m)
+    return second, *run, reference, *map(_real, heard), heading_state, speed_state
 
 
 def _real(value: float | None) -> float | None:

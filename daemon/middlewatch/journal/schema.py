@@ -23,10 +23,14 @@ _TABLES = (
         body ANY NOT NULL CHECK (typeof(body) IN ('text', 'blob'))
     ) STRICT""",
     """CREATE TABLE track (
-        second INTEGER PRIMARY KEY, heading_reference TEXT,
+        second INTEGER PRIMARY KEY,
+        north_m ANY NOT NULL CHECK (typeof(north_m) = 'real'),
+        east_m ANY NOT NULL CHECK (typeof(east_m) = 'real'),
+        reference INTEGER NOT NULL,
         heading_deg ANY CHECK (typeof(heading_deg) IN ('real', 'null')),
         speed_kn ANY CHECK (typeof(speed_kn) IN ('real', 'null')),
         log_nm ANY CHECK (typeof(log_nm) IN ('real', 'null')),
+        variation_deg ANY CHECK (typeof(variation_deg) IN ('real', 'null')),
         wind_angle_deg ANY CHECK (typeof(wind_angle_deg) IN ('real', 'null')),
         wind_kn ANY CHECK (typeof(wind_kn) IN ('real', 'null')),
         heading_state INTEGER NOT NULL, speed_state INTEGER NOT NULL

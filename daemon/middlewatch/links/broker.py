@@ -14,7 +14,6 @@ from contextlib import suppress
 from dataclasses import dataclass
 from enum import Enum
 from random import SystemRandom
-from typing import get_args
 
 import aiomqtt
 from paho.mqtt.packettypes import PacketTypes
@@ -31,6 +30,7 @@ from middlewatch.links.delays import Delays
 from middlewatch.links.outbox import CAPACITY, Outbox, Publication
 from middlewatch.readings.entries import Channel
 from middlewatch.settings import MqttSettings
+from middlewatch.wire.topics import ENTRY_TOPICS, full
 
 ENTRY_LIMIT = 64 * 1024
 """The longest entry that is read, in bytes; of a longer one this and one byte more are handed up."""
@@ -71,11 +71,6 @@ class _Trouble(Enum):
     CROWDED = "too much waits"
 
 
-def topic_of(boat: str, below: str) -> str:
-    """Return the whole topic of one below the boat's."""
-    return f"middlewatch/{boat}/{below}"
-
-
 class Broker:
     """The connection of one boat's daemon to its broker; every method belongs to the event loop's thread.
 
@@ -108,8 +103,8 @@ class Broker:
         self._client_id = f"middlewatch-{boat}-{secrets.token_hex(4)}"
         # Nobody can say beforehand since when we shall have been gone.
         self._offline = json.dumps({"state": "offline", "version": version, "since": None, "inputs": []})
-        self._channels = {topic_of(boat, channel): channel for channel in get_args(Channel)}
-        self._status_topic = topic_of(boat, "status")
+        self._channels = {full(boat, topic): channel for topic, channel in ENTRY_TOPICS.items()}
+        self._status_topic = full(boat, "status")
         self._status: Publication | None = None
         self._outbox = Outbox()
         self._troubles: set[_Trouble] = set()
@@ -143,7 +138,7 @@ class Broker:
         `CAPACITY` of these wait: then the oldest is dropped, and that is noted.
         """
         qos = 0 if topic_below_boat in _EACH_TICK else 1
-        publication = Publication(topic_of(self._boat, topic_below_boat), payload, qos, retain)
+        publication = Publication(full(self._boat, topic_below_boat), payload, qos, retain)
         if publication.topic == self._status_topic:
             self._status = publication
         self._put(publication)
@@ -216,13 +211,13 @@ class Broker:
     def _reply(self, asked_on: str, properties: Properties | None) -> Reply | None:
         """Where an MQTT 5 sender wants its answer, where that is a place an answer may go.
 
-        Not a filter, and not one of our own topics other than below the answer topic: no sender may have us
-        overwrite, with the rights the broker gives us, what others read there.
+        Not a filter, none of the broker's own (`$...`), and none of ours but below the answer topic: no
+        sender may have us overwrite, with the rights the broker gives us, what others read there.
         """
         topic = getattr(properties, "ResponseTopic", None)
-        if not topic or set("+#") & set(topic):
+        if not topic or topic.startswith("$") or set("+#") & set(topic):
             return None
-        if topic.startswith(topic_of(self._boat, "")) and not topic.startswith(f"{asked_on}/answer/"):
+        if topic.startswith(full(self._boat, "")) and not topic.startswith(f"{asked_on}/answer/"):
             return None
         return Reply(topic, getattr(properties, "CorrelationData", None))
 
@@ -263,7 +258,7 @@ class Broker:
                 self._stands(
                     _Trouble.MUTE,
                     "connected, but what we publish does not arrive: check the broker's access list "
-                    f"(we must be let write and read below {topic_of(self._boat, '')})",
+                    f"(we must be let write and read below {full(self._boat, '')})",
                 )
                 self._publish_status_again()
             else:

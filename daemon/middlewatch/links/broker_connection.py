@@ -86,9 +86,22 @@ def _tls(settings: MqttSettings) -> ssl.SSLContext | None:
     if not settings.ca_file:
         return None
     try:
-        return ssl.create_default_context(cafile=settings.ca_file)
+        context = ssl.create_default_context(cafile=settings.ca_file)
     except OSError as fault:  # ssl.SSLError is one
         raise BrokerRefusedError(f"ca_file {settings.ca_file} cannot be used: {fault}") from fault
+    context.sslsocket_class = _HandshakeOrClosed
+    return context
+
+
+class _HandshakeOrClosed(ssl.SSLSocket):
+    """A socket that closes when the other end is not to be trusted: paho would leave it open."""
+
+    def do_handshake(self, block: bool = False) -> None:  # noqa: FBT001, FBT002 - as the base class has it
+        try:
+            super().do_handshake(block)
+        except OSError:
+            self.close()
+            raise
 
 
 async def _connect(client: aiomqtt.Client, settings: MqttSettings) -> None:

@@ -9,6 +9,7 @@ import asyncio
 import importlib
 import logging
 from concurrent.futures import Future
+from contextlib import suppress
 from threading import Thread
 from types import ModuleType, TracebackType
 
@@ -71,20 +72,26 @@ class EmbeddedBroker:
             finally:
                 # amqtt forgets this where the other end has gone before it could say so.
                 writer.close()
+                with suppress(OSError):
+                    await writer.wait_closed()
 
         await broker.start()
         try:
             server = await asyncio.start_server(admit, _LOOPBACK, self._port)
         except OSError as fault:
             self._opened.set_exception(fault)
-        else:
-            self._opened.set_result(server.sockets[0].getsockname()[1])
-            await self._stop.wait()
-            server.close()
+            await broker.shutdown()
+            return
+        self._opened.set_result(server.sockets[0].getsockname()[1])
+        await self._stop.wait()
         await broker.shutdown()
-        # Let the last connections come to their end: with the loop gone they would stay open.
-        if ending := asyncio.all_tasks() - {asyncio.current_task()}:
-            await asyncio.wait(ending, timeout=_LAST_CONNECTIONS_S)
+        # Let the last connections come to their end, for with the loop gone they would stay open; then
+        # close the port: asyncio forgets a connection that it was just about to admit.
+        with suppress(TimeoutError):
+            async with asyncio.timeout(_LAST_CONNECTIONS_S):
+                while ending := asyncio.all_tasks() - {asyncio.current_task()}:
+                    await asyncio.wait(ending)
+        server.close()
 
 
 def _amqtt() -> tuple[ModuleType, ModuleType]:

@@ -9,15 +9,15 @@ import json
 import secrets
 from contextlib import AsyncExitStack
 from types import TracebackType
-from typing import Self, get_args
+from typing import Self
 from uuid import uuid4  # noqa: TID251 - the one place where ids of our own entries are made
 
 import aiomqtt
 
-from middlewatch.links.broker import topic_of
 from middlewatch.links.broker_connection import BrokerAwayError, connection, place
 from middlewatch.readings.entries import Channel
 from middlewatch.settings import MqttSettings
+from middlewatch.wire.topics import ENTRY_TOPICS, full
 
 Body = dict[str, object]
 """An entry or an answer, as the JSON object it is."""
@@ -60,9 +60,7 @@ class Skipper:
         async with AsyncExitStack() as opening:
             self._client = await opening.enter_async_context(connection(self._settings, name))
             # Before the first entry: an answer is not retained, and comes only once.
-            await self._client.subscribe(
-                [(topic_of(self._boat, f"{channel}/answer"), 1) for channel in get_args(Channel)]
-            )
+            await self._client.subscribe([(full(self._boat, f"{topic}/answer"), 1) for topic in ENTRY_TOPICS])
             self._listening = asyncio.create_task(self._listen(self._client))
             opening.callback(self._listening.cancel)
             self._open = opening.pop_all()
@@ -80,7 +78,7 @@ class Skipper:
         answer = self._awaited.setdefault(entry["id"], asyncio.get_running_loop().create_future())
         try:
             for _ in range(tries):
-                await self._client.publish(topic_of(self._boat, channel), text, qos=1)
+                await self._client.publish(full(self._boat, channel), text, qos=1)
                 if await self._answered(answer, wait_s):
                     return answer.result()
         except aiomqtt.MqttError as lost:

@@ -83,6 +83,10 @@ class Alerts:
             if over and standing.state == "active-silenced":
                 self._say(name, "active-unacknowledged", at_ms)
 
+    def say_again(self) -> None:
+        """Let every alert that stands be said again: after a restart nobody may have kept it."""
+        self.changed = [name for name, standing in self.standing.items() if standing.state != "normal"]
+
     def said(self, now_ms: int, scale: Timescale) -> tuple[AlertReport, ...]:
         """Return the alerts that changed since last asked, and forget that they did."""
         reports = tuple(

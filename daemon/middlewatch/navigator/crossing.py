@@ -274,7 +274,7 @@ def _starts(lines: Sequence[Carried]) -> Iterable[Position]:
 
 
 def _plane_crossings(one: Line, other: Line) -> list[Position]:
-    """Return where two lines cross on a plane laid at the first one's mark."""
+    """Return where two lines cross, or nearly, on a plane laid at the first one's mark."""
     base = _anchor(one)
     apart = base.offset_to(_anchor(other))
     if isinstance(one, Circle):
@@ -310,14 +310,13 @@ def _rays_cross(first_deg: float, apart: tuple[float, float], second_deg: float)
 def _ray_crosses_circle(
     through: tuple[float, float], bearing_deg: float, radius_m: float
 ) -> list[tuple[float, float]]:
-    """Cross a line through a place with a circle round the origin, all (north, east) in metres."""
+    """Cross, or nearly, a line through a place with a circle round the origin; (north, east) in metres."""
     north, east = unit(bearing_deg)
     along = through[0] * north + through[1] * east
     foot = through[0] - along * north, through[1] - along * east
-    square = radius_m**2 - hypot(*foot) ** 2
-    if square < 0.0:
-        return []
-    half = sqrt(square)
+    # The plane leans a little from the ellipsoid and may let a line pass a circle that it cuts, so the search
+    # never starts nearer the foot than half a radius; a line that does pass is found out at the end of it.
+    half = sqrt(max(radius_m**2 - hypot(*foot) ** 2, radius_m**2 / 4))
     return [(foot[0] + side * half * north, foot[1] + side * half * east) for side in (1.0, -1.0)]
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from middlewatch.navigator.card import Card
 from middlewatch.navigator.compass import sensor_magnetic
-from middlewatch.navigator.sources import BRIDGE_MS, Choice
+from middlewatch.navigator.sources import BRIDGE_MS, TAKE_OVER_MS, Choice
 from middlewatch.navigator.track import ABSENT, BRIDGED, HEARD, HELD, MAGNETIC, NONE, TRUE, Row
 from middlewatch.quantities.angles import unit
 from middlewatch.quantities.lengths import METRES_PER_NM, METRES_PER_SECOND_PER_KNOT
@@ -56,8 +56,12 @@ class Instruments:
     east: float = 0.0
     speed_kn: float | None = None
     log_nm: float | None = None
+    log_source: str | None = None
+    log_ms: int = 0
     log_since: tuple[int, float] | None = None  # (ms, nm): where the growing total's speed is counted from
+    log_kn: float | None = None  # what the total's growth makes
     variation_deg: float | None = None  # by the bus
+    variation_source: str | None = None
     wind_angle_deg: float | None = None
     wind_kn: float | None = None
     wind_ms: int = 0
@@ -69,9 +73,8 @@ class Instruments:
 
     def hear_heading(self, reading: Heading, card: Card, *, hdm_corrected: bool) -> None:
         """Take a heading; only the steering source's is used."""
-        if reading.variation_deg is not None:
-            self.variation_deg = reading.variation_deg
         steers = self.heading.hear(reading.source, reading.at_ms)
+        self._hear_variation(reading, steers=steers)
         if not (steers or self.heading.chosen is None):
             return
         degrees = (
@@ -84,6 +87,13 @@ class Instruments:
         self.north, self.east = unit(degrees)
         self.reference = TRUE if reading.kind is HeadingKind.TRUE else MAGNETIC
 
+    def _hear_variation(self, reading: Heading, *, steers: bool) -> None:
+        """Take the bus's variation: the steering source's where it gives one, else the first one's that does."""
+        if reading.variation_deg is None:
+            return
+        if steers or self.variation_source in (None, reading.source):
+            self.variation_deg, self.variation_source = reading.variation_deg, reading.source
+
     def hear_speed(self, reading: WaterSpeed) -> None:
         """Take a speed through the water; only the steering source's is used."""
         if self.speed.hear(reading.source, reading.at_ms) or self.speed.chosen is None:
@@ -91,22 +101,29 @@ class Instruments:
             self.speed_kn = reading.speed_kn
 
     def hear_log(self, reading: LogTotal) -> None:
-        """Take the log's total; where nothing else gives a speed its growth does.
+        """Take the log's total; once it has grown for a minute its growth is a source of speed too.
 
-        A total that falls is a log that lost power: counting starts afresh.
+        A total that falls is a log that lost power: counting starts afresh. Of two logs the first is taken, until
+        it falls silent: their totals have nothing to do with each other.
         """
-        self.log_nm = reading.total_nm
-        steers = self.speed.hear(reading.source, reading.at_ms)
+        if reading.source != self.log_source:
+            if self.log_source is not None and reading.at_ms - self.log_ms < TAKE_OVER_MS:
+                return
+            self.log_source, self.log_since = reading.source, None
+        self.log_nm, self.log_ms = reading.total_nm, reading.at_ms
+        self._count(reading)
+        if self.log_kn is not None and self.speed.hear(reading.source, reading.at_ms):
+            self._run_on(reading.at_ms)
+            self.speed_kn = self.log_kn
+
+    def _count(self, reading: LogTotal) -> None:
         if self.log_since is None or reading.total_nm < self.log_since[1]:
             self.log_since = (reading.at_ms, reading.total_nm)
             return
         over_ms = reading.at_ms - self.log_since[0]
-        if over_ms < _VLW_SPEED_OVER_MS:
-            return
-        if steers:
-            self._run_on(reading.at_ms)
-            self.speed_kn = (reading.total_nm - self.log_since[1]) * 3_600_000 / over_ms
-        self.log_since = (reading.at_ms, reading.total_nm)
+        if over_ms >= _VLW_SPEED_OVER_MS:
+            self.log_kn = (reading.total_nm - self.log_since[1]) * 3_600_000 / over_ms
+            self.log_since = (reading.at_ms, reading.total_nm)
 
     def hear_wind(self, reading: ApparentWind) -> None:
         """Take the apparent wind."""

@@ -1,6 +1,7 @@
 """Leeway and other pushes: what lies between the DR and the EP."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 # Median leeway of a sailing yacht close-hauled, and in a strong wind or with little way on (judgement and common
 # practice; the design's section 4).  Reaching makes half of it, running none.
@@ -38,7 +39,7 @@ def leeway_by_wind(apparent_deg: float, wind_kn: float, speed_kn: float) -> floa
 def _between(x: float, points: tuple[tuple[float, float], ...]) -> float:
     if x <= points[0][0]:
         return points[0][1]
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(points):
         if x <= x1:
             return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
     return points[-1][1]

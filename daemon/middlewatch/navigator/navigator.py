@@ -19,7 +19,7 @@ from middlewatch.navigator.timescale import Timescale
 from middlewatch.navigator.track import WaterTrack
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.navigator.watchkeeping import Watch
-from middlewatch.quantities.instants import MS_PER_SECOND
+from middlewatch.quantities.instants import MS_PER_SECOND, Instant
 from middlewatch.readings import Reading
 from middlewatch.readings.entries import Entry
 from middlewatch.readings.marks import Mark
@@ -169,6 +169,7 @@ class Navigator:
     def _started(self, reading: Started) -> tuple[Report, ...]:
         if reading.clock_doubt is not None:
             self._doubt(reading.clock_doubt, reading.at_ms)
+        self.room.alerts.say_again()
         if not reading.gap_known:
             gaps.begin(self.room, reading.at_ms)
             self.room.instruments.wait(reading.at_ms)
@@ -179,7 +180,35 @@ class Navigator:
         text = f"the clock is doubtful: {why}; order clock, or trust no time of day"
         self.room.alerts.raise_("clock", "doubtful", "caution", text, at_ms)
 
+    def utc(self, scale_ms: int) -> Instant:
+        """Return the UTC of a moment of the scale."""
+        return self.room.scale.utc(scale_ms)
+
+    def chosen_for(self, input_name: str) -> tuple[str, ...]:
+        """Return the quantities that are steered by a source on this input."""
+        choices = self.room.instruments.heading, self.room.instruments.speed
+        return tuple(c.quantity for c in choices if c.chosen is not None and c.chosen.endswith(f"@{input_name}"))
+
+    def steering(self) -> tuple[str | None, str | None]:
+        """Return the sources that steer heading and speed, None where nothing is heard."""
+        return self.room.instruments.heading.chosen, self.room.instruments.speed.chosen
+
+    @property
+    def clock_doubt(self) -> str | None:
+        """Why the clock is not to be believed, None where it is."""
+        return self.room.scale.doubtful
+
+    @property
+    def now_ms(self) -> int:
+        """The last second worked, in ms of the scale."""
+        return self.room.now_ms
+
     # --- what is kept ---------------------------------------------------------------------------------
+
+    @property
+    def has_kept(self) -> bool:
+        """Whether something has come that the journal is to keep at once."""
+        return bool(self._kept.entries or self._kept.events)
 
     def _said(self, at_ms: int, reports: list[Report]) -> tuple[Report, ...]:
         """Add the alerts that changed, and set aside what the journal is to keep."""

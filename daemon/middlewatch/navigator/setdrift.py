@@ -20,6 +20,7 @@ LEAST_S = 600
 """No set and drift from a shorter run: the errors of lines and origin would be all of it."""
 
 _STEADY_MPS = 1e-7
+_LEAST_DRIFT_KN = 0.0005
 _MOST_STEPS = 50
 
 
@@ -144,9 +145,10 @@ def _rate_spread(
 
 def _stream(rate: tuple[float, float], spread: Spread, elapsed: float) -> SetDrift:
     """Word a stream of (north, east) m/s with its spread in squares of m/s."""
-    set_deg = direction_of(*rate)
     drift_kn = hypot(*rate) / METRES_PER_SECOND_PER_KNOT
-    sd_kn = spread.along(set_deg) / METRES_PER_SECOND_PER_KNOT
+    # A drift that is nothing to its last published figure has no set: a rounding error points nowhere.
+    set_deg = direction_of(*rate) if drift_kn >= _LEAST_DRIFT_KN else None
+    sd_kn = (spread.longer if set_deg is None else spread.along(set_deg)) / METRES_PER_SECOND_PER_KNOT
     remarks = ["set and drift includes log and steering error, and leeway"]
     if drift_kn < 2 * sd_kn:
         remarks.append("set and drift not distinguishable from none")

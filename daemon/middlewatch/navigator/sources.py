@@ -8,33 +8,38 @@ STALE_AT_LEAST_MS = 3_000
 TAKE_OVER_MS = 10_000
 GIVE_BACK_MS = 60_000
 SETTLING_MS = 10_000
-"""So long after the first source is heard a better one takes its place at once: not all speak in the first second."""
+"""So long after the first source is heard a better one takes over at once: not all speak in the first second."""
 BRIDGE_MS = 15_000
+_INTERVALS_KEPT = 5
 
 
 @dataclass(slots=True)
 class Health:
-    """How a source has been heard: first of the present unbroken spell, last, and its usual interval."""
+    """How a source has been heard: since when without a break, when last, and its newest intervals."""
 
     spell_ms: int
     last_ms: int
-    interval_ms: float = 1_000.0
-    heard_before: bool = False
+    intervals_ms: list[int] = field(default_factory=list)
 
     def hear(self, at_ms: int) -> None:
         """Note a reading; a silence longer than stale starts a new spell."""
-        gap = at_ms - self.last_ms
-        if gap > self.stale_ms:
+        interval_ms = at_ms - self.last_ms
+        if interval_ms > self.stale_ms:
             self.spell_ms = at_ms
-        elif self.heard_before:
-            self.interval_ms += 0.1 * (gap - self.interval_ms)
-        self.heard_before = True
+        self.intervals_ms.append(interval_ms)
+        del self.intervals_ms[:-_INTERVALS_KEPT]
         self.last_ms = at_ms
 
     @property
-    def stale_ms(self) -> float:
-        """Older than this the last reading is stale: three usual intervals, at least 3 s."""
-        return max(STALE_INTERVALS * self.interval_ms, STALE_AT_LEAST_MS)
+    def stale_ms(self) -> int:
+        """Older than this the last reading is stale: three usual intervals, at least 3 s.
+
+        Usual is the middle one of the newest five: a break now and then leaves it alone, a slower sender moves it.
+        """
+        if not self.intervals_ms:
+            return STALE_AT_LEAST_MS
+        usual_ms = sorted(self.intervals_ms)[(len(self.intervals_ms) - 1) // 2]
+        return max(STALE_INTERVALS * usual_ms, STALE_AT_LEAST_MS)
 
 
 @dataclass(slots=True)
@@ -54,8 +59,9 @@ class Choice:
         """Note a reading; return whether its source is the one that steers."""
         health = self.heard.get(source)
         if health is None:
-            health = self.heard[source] = Health(at_ms, at_ms)
-        health.hear(at_ms)
+            self.heard[source] = Health(at_ms, at_ms)
+        else:
+            health.hear(at_ms)
         return source == self.chosen
 
     def fresh(self, source: str, now_ms: int) -> bool:
@@ -68,7 +74,7 @@ class Choice:
         return None if self.chosen is None else now_ms - self.heard[self.chosen].last_ms
 
     def reconsider(self, now_ms: int, rank: Callable[[str], tuple[int, str]]) -> str | None:
-        """Choose at a tick; `rank` is lower for a better source. Return the change in words, None where none."""
+        """Choose at a tick; `rank` is lower for a better source. Return the change in words, if any."""
         if not self.heard:
             return None
         alive = sorted((s for s in self.heard if self.fresh(s, now_ms)), key=rank)

@@ -1,7 +1,7 @@
 """The boat's time scale: one second after another without a jump, and the UTC that belongs to each.
 
-Readings are stamped on the scale, which never jumps. When the board's clock is set (or the skipper sets it) the
-scale runs on and the *label* changes: UTC = scale + correction from that moment.
+Readings are stamped on the scale, which never jumps. When the board's clock is set (or the skipper sets it)
+the scale runs on and the *label* changes: UTC = scale + correction from that moment.
 """
 
 from dataclasses import dataclass, field
@@ -13,8 +13,8 @@ from middlewatch.quantities.instants import Instant
 class Timescale:
     """Corrections in order: from which scale millisecond, and by how many ms UTC stands later than the scale.
 
-    `doubtful` holds the reason the clock is not to be believed, or None; while it is doubtful only times counted
-    back from arrival are taken.
+    `doubtful` holds the reason the clock is not to be believed, or None; while it is doubtful only times
+    counted back from arrival are taken.
     """
 
     corrections: list[tuple[int, int]] = field(default_factory=lambda: [(0, 0)])
@@ -32,9 +32,12 @@ class Timescale:
 
         A UTC that a forward jump passed over belongs to the moment of the jump.
         """
+        jumped_ms: int | None = None
         for since_ms, by_ms in reversed(self.corrections):
-            if utc.ms - by_ms >= since_ms:
-                return utc.ms - by_ms
+            at_ms = utc.ms - by_ms
+            if at_ms >= since_ms:
+                return at_ms if jumped_ms is None else min(at_ms, jumped_ms)
+            jumped_ms = since_ms
         return utc.ms - self.corrections[0][1]
 
     def set_on(self, scale_ms: int, by_ms: int) -> None:

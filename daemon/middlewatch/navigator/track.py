@@ -13,8 +13,8 @@ ABSENT, HEARD, BRIDGED, HELD = 0, 1, 2, 3
 class Row(NamedTuple):
     """One second of the water track, ending at `second` (of the boat's scale).
 
-    `north_m`, `east_m`: running sums of the run through the water, in the frame of `reference`; their change over
-    the row is its run. `variation_deg` is what the bus gave, E+ (used only where the settings say so).
+    `north_m`, `east_m`: running sums of the run through the water, in the frame of `reference`; their change
+    over the row is its run. `variation_deg` is what the bus gave, E+ (used only where the settings say so).
     """
 
     second: int

@@ -18,7 +18,7 @@ def of_fix(lines: Sequence[Carried], cut_deg: float | None, spread: Spread) -> s
     """Say what an error of its lines does to a fix whose lines belong to one moment."""
     longer_nm, shorter_nm = spread.longer / METRES_PER_NM, spread.shorter / METRES_PER_NM
     if len(lines) == 1:
-        return f"A point by itself, checked by nothing: one standard deviation is {longer_nm:.2f} nm each way."
+        return f"A point by itself, unchecked: one standard deviation is {longer_nm:.2f} nm each way."
     weighed = any(isinstance(line.line.shape, Point) for line in lines)
     basis = "Weighed with a point" if weighed or cut_deg is None else f"Cut {cut_deg:.0f}"
     common = "; an error common to all of them does not show" if len(lines) > 2 else ""

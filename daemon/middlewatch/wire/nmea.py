@@ -75,7 +75,7 @@ class Decoder:
         """Return the readings of a line (without line feed) that arrived at `at_ms`, none if it has none."""
         try:
             read = self._read(line, at_ms)
-        except (TagError, UnreadableError) as fault:
+        except UnreadableError as fault:
             self.rejected[fault.reason] += 1
             return ()
         if isinstance(read, PassedOver):
@@ -85,8 +85,8 @@ class Decoder:
         return read
 
     def _read(self, line: bytes, at_ms: int) -> Read:
-        dollar = line.rfind(b"$")
-        start = max(dollar, line.rfind(b"!", dollar + 1))
+        start = line.rfind(b"$")
+        start = max(start, line.rfind(b"!", start + 1))
         if start < 0:
             return _without_sentence(line)
         ours = line[start - 1 : start] == b"\\" and self._is_own(line, start - 1)

@@ -12,7 +12,7 @@ from middlewatch.quantities.instants import MS_PER_DAY, MS_PER_HOUR, MS_PER_MINU
 
 
 class UnreadableError(ValueError):
-    """A sentence or field that cannot be believed; `reason` is one of a few phrases, fit for counting."""
+    """What cannot be believed; `reason` is one of a few fixed phrases, fit for counting."""
 
     def __init__(self, reason: str) -> None:
         super().__init__(reason)

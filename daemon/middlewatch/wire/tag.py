@@ -3,6 +3,7 @@ r"""TAG blocks, `\s:bow,c:1665920455220,r:81234*hh\`: who sent a line, and when 
 from dataclasses import dataclass
 
 from middlewatch.wire.lines import checksum
+from middlewatch.wire.nmea_fields import UnreadableError
 
 _LONGEST_BLOCK = 128
 # A number of ms from 1e11 up has twelve digits or more. Counted in digits, so that a board whose clock woke
@@ -12,12 +13,8 @@ _LAST_MS = 253_402_300_799_999  # the end of the year 9999, where calendars of t
 _RESERVED = frozenset(",:*$!\\^~")
 
 
-class TagError(ValueError):
-    """A TAG block that cannot be believed; `reason` is one of a few fixed phrases, fit for counting."""
-
-    def __init__(self, reason: str) -> None:
-        super().__init__(reason)
-        self.reason = reason
+class TagError(UnreadableError):
+    """A TAG block that cannot be believed."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,82 @@
+"""The board's clock: the only place that reads one.
+
+Readings are stamped on the boat's scale: CLOCK_BOOTTIME, which counts through a suspend and is never set, carried on
+from the UTC at the start. A clock that is set moves the labels (a `ClockChange`), never the scale.
+"""
+
+import time  # noqa: TID251 -- this is the clock
+from dataclasses import dataclass
+from pathlib import Path
+
+JUMP_MS = 500
+"""A step of UTC against the monotonic clock beyond this is a clock that was set, not one that is slewed."""
+
+BUILT_MS = 1_795_564_800_000
+"""2026-11-25T00:00Z: no clock is right that is earlier than this program."""
+
+_BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """When something arrived: ms of the boat's scale, and the monotonic ms they were made of."""
+
+    at_ms: int
+    monotonic_ms: int
+
+
+class BoardClock:
+    """Stamps on the boat's scale; never less than the one before."""
+
+    def __init__(self) -> None:
+        self._offset_ms = utc_ms() - monotonic_ms()
+        self._utc_offset_ms = self._offset_ms
+        self._last = Stamp(0, 0)
+
+    def go_on_from(self, at_ms: int, monotonic: int) -> None:
+        """Carry on a scale that stood at `at_ms` when the monotonic clock stood at `monotonic`."""
+        self._offset_ms = at_ms - monotonic
+
+    def now_is(self, at_ms: int) -> None:
+        """Let the scale stand here at this moment."""
+        self.go_on_from(at_ms, monotonic_ms())
+
+    def stamp(self) -> Stamp:
+        """Return the stamp of this moment."""
+        monotonic = monotonic_ms()
+        self._last = Stamp(max(monotonic + self._offset_ms, self._last.at_ms), max(monotonic, self._last.monotonic_ms))
+        return self._last
+
+    def later_by(self, stamp: Stamp, ms: int) -> Stamp:
+        """Return a stamp moved on a little; none after it will be earlier."""
+        self._last = Stamp(stamp.at_ms + ms, stamp.monotonic_ms + ms)
+        return self._last
+
+    @property
+    def offset_ms(self) -> int:
+        """What the scale stands ahead of the monotonic clock."""
+        return self._offset_ms
+
+    def was_set_by_ms(self) -> int | None:
+        """Return by how much UTC has been set since last asked, None where it has not."""
+        offset_ms = utc_ms() - monotonic_ms()
+        by_ms = offset_ms - self._utc_offset_ms
+        if abs(by_ms) <= JUMP_MS:
+            return None
+        self._utc_offset_ms = offset_ms
+        return by_ms
+
+
+def utc_ms() -> int:
+    """Return the board's UTC, whole ms."""
+    return time.time_ns() // 1_000_000  # noqa: TID251 -- this is the clock
+
+
+def monotonic_ms() -> int:
+    """Return the ms since the board was booted, time asleep included."""
+    return time.clock_gettime_ns(time.CLOCK_BOOTTIME) // 1_000_000  # noqa: TID251 -- this is the clock
+
+
+def boot() -> str:
+    """Return what tells this boot of the board from every other."""
+    return _BOOT_ID.read_text(encoding="ascii").strip()

@@ -1,0 +1,225 @@
+"""Run: the daemon on the boat's bus and broker, until it is told to stop."""
+
+import asyncio
+import random
+from collections.abc import Callable
+from contextlib import ExitStack
+from dataclasses import dataclass
+from functools import partial
+from itertools import count
+from pathlib import Path
+from typing import Literal
+
+from middlewatch import __version__
+from middlewatch.journal import Journal
+from middlewatch.links.broker import Broker, Reply
+from middlewatch.links.delays import Delays
+from middlewatch.links.embedded import EmbeddedBroker
+from middlewatch.links.opening import link_for
+from middlewatch.links.reports_file import LineFile
+from middlewatch.links.supervisor import keep
+from middlewatch.navigator.navigator import Navigator
+from middlewatch.quantities.instants import MS_PER_SECOND, Instant
+from middlewatch.readings.entries import Channel, Entry
+from middlewatch.readings.watch import ClockChange, Fault
+from middlewatch.reports import Report
+from middlewatch.reports.answer import Answer
+from middlewatch.reports.status import StatusReport
+from middlewatch.runtime.clock import BoardClock, Stamp, boot, utc_ms
+from middlewatch.runtime.deck import Deck, Rare
+from middlewatch.runtime.inputs import Ear, decoders_of
+from middlewatch.runtime.keeper import JournalKeeper, take_up
+from middlewatch.runtime.stamping import ByArrival, ByTag, Stamping
+from middlewatch.runtime.starting import starting
+from middlewatch.runtime.tape import Tape, journal_beside
+from middlewatch.runtime.watch_thread import Came, Heard, TimeIs, WatchThread
+from middlewatch.settings import InputSettings, Settings
+from middlewatch.wire import entries as entry_reader
+from middlewatch.wire.payloads import payload
+from middlewatch.wire.topics import reports_line, retained, topic_of
+
+Subject = Literal["input", "broker", "journal"]
+STATUS_EVERY_S = 10
+
+Listener = Callable[[Instant, Report], None]
+"""Takes each report as it is said, in the event loop's thread."""
+
+
+@dataclass(slots=True)
+class Files:
+    """Where `run` writes besides the journal."""
+
+    record: Path | None = None
+    reports: Path | None = None
+
+
+class Daemon:
+    """One run. `listen` gets every report, in the event loop's thread; `stop` ends it in order."""
+
+    def __init__(self, settings: Settings, files: Files, listen: Listener) -> None:
+        self._settings = settings
+        self._files = files
+        self._listen = listen
+        self._loop = asyncio.get_running_loop()
+        self._stopped = asyncio.Event()
+        self._bug: BaseException | None = None
+        self._clock = BoardClock()
+        by_tag = any(each.stamp == "tag" for each in settings.inputs)
+        self._stamping: Stamping = ByTag() if by_tag else ByArrival(self._clock)
+        self._early: list[Callable[[Stamp], Rare]] = []
+        self._replies: dict[int, Reply] = {}
+        self._tokens = count(1)
+        self.navigator = Navigator(settings.tuning(), settings.marks, entry_reader)
+        self._broker = Broker(
+            settings.mqtt,
+            settings.boat.name,
+            entry=self._entry,
+            note=partial(self._fault, "broker", ""),
+            version=__version__,
+        )
+
+    @property
+    def connected(self) -> asyncio.Event:
+        """Set while the broker is there and hears us."""
+        return self._broker.connected
+
+    def stop(self) -> None:
+        """End the run: commit, say offline, leave."""
+        self._stopped.set()
+
+    async def run(self) -> None:
+        """Run until stopped; JournalError and OSError at the start, and any bug, propagate."""
+        with ExitStack() as stack:
+            self._open(stack)
+            self._thread.start()
+            stack.callback(self._thread.stop, self._latest())
+            await self._serve()
+        if self._bug is not None:
+            raise self._bug
+
+    # --- opening and serving --------------------------------------------------------------------------
+
+    def _open(self, stack: ExitStack) -> None:
+        settings, files = self._settings, self._files
+        if settings.mqtt.embedded:
+            stack.enter_context(EmbeddedBroker(settings.mqtt.port))
+        journal = stack.enter_context(Journal.open(settings.journal.file))
+        if files.record is not None:
+            copy = journal_beside(files.record)
+            copy.unlink(missing_ok=True)
+            journal.copy_to(copy)
+        self._reports = None if files.reports is None else stack.enter_context(LineFile(files.reports))
+        decoders = decoders_of(settings)
+        self._ears = {name: Ear(decoder) for name, decoder in decoders.items()}
+        behind = take_up(journal, self.navigator)
+        if isinstance(self._stamping, ByTag):
+            begun = None
+        else:
+            begun = starting(self._clock, behind, self.navigator, trusted=settings.clock.trusted)
+        keeper = JournalKeeper(journal, boot(), self._clock.offset_ms)
+        deck = Deck(self.navigator, decoders, keeper, self._said)
+        tape = None if files.record is None else Tape(files.record)
+        self._thread = WatchThread(deck, tape, self._thread_failed)
+        if begun is not None and begun.go_on_from_ms is not None:
+            deck.go_on_from(begun.go_on_from_ms)
+        elif begun is None and behind is not None:
+            deck.go_on_from(behind.tick_ms)
+        if begun is not None:
+            at_ms = begun.reading.at_ms
+            self._thread.put(Came(begun.reading, Stamp(at_ms, at_ms - self._clock.offset_ms)))
+        self._since = Instant(utc_ms())
+
+    async def _serve(self) -> None:
+        async with asyncio.TaskGroup() as group:
+            broker = group.create_task(self._broker.run(), name="broker")
+            serving = [group.create_task(self._hear(each), name=each.name) for each in self._settings.inputs]
+            serving.append(group.create_task(self._tell_time(), name="time"))
+            serving.append(group.create_task(self._publish_status(), name="status"))
+            await self._stopped.wait()
+            for task in serving:
+                task.cancel()
+            # What the thread still says comes to the loop before it is done.
+            await asyncio.to_thread(self._thread.stop, self._latest())
+            await self._broker.farewell(payload(self._status("offline")))
+            broker.cancel()
+
+    def _latest(self) -> Stamp:
+        return self._stamping.tick() or self._stamping.entry() or Stamp(0, 0)
+
+    # --- what comes in --------------------------------------------------------------------------------
+
+    async def _hear(self, each: InputSettings) -> None:
+        ear = self._ears[each.name]
+
+        def heard(chunk: bytes) -> None:
+            for text in ear.splitter.feed(chunk):
+                stamp, line = self._stamping.line(text)
+                if stamp is None:
+                    continue  # a line before the first stamp of a stamped source: nobody knows when it was
+                while self._early:
+                    self._thread.put(Came(self._early.pop(0)(stamp), stamp))
+                self._thread.put(Heard(each.name, line, stamp))
+                ear.heard_ms = stamp.at_ms
+
+        note = partial(self._fault, "input", each.name)
+        await keep(link_for(each), heard, note=note, delays=Delays(random.SystemRandom()))
+
+    def _entry(self, channel: Channel, body: bytes, retained_: bool, reply: Reply | None) -> None:  # noqa: FBT001 -- the broker link's callback
+        token = next(self._tokens)
+        if reply is not None:
+            self._replies[token] = reply
+        text = body.decode("utf-8", "replace")
+        self._come(lambda stamp: Entry(stamp.at_ms, channel, text, retained_, token))
+
+    def _fault(self, subject: Subject, name: str, failed: bool, text: str) -> None:  # noqa: FBT001 -- the links' callback
+        self._come(lambda stamp: Fault(stamp.at_ms, subject, name, failed, text))
+
+    def _come(self, reading: Callable[[Stamp], Rare]) -> None:
+        """Stamp something rare and hand it over; where only lines tell the time it waits for the first."""
+        stamp = self._stamping.entry()
+        if stamp is None:
+            self._early.append(reading)
+        else:
+            self._thread.put(Came(reading(stamp), stamp))
+
+    async def _tell_time(self) -> None:
+        while (stamp := self._stamping.tick()) is not None:
+            self._thread.put(TimeIs(stamp))
+            by_ms = self._clock.was_set_by_ms()
+            if by_ms is not None:
+                self._come(partial(_clock_set, by_ms))
+            await asyncio.sleep((MS_PER_SECOND - stamp.at_ms % MS_PER_SECOND) / MS_PER_SECOND)
+
+    # --- what goes out --------------------------------------------------------------------------------
+
+    def _said(self, at: Instant, reports: tuple[Report, ...]) -> None:
+        """Write down and pass on what the navigator says; called in its thread."""
+        if self._reports is not None:
+            for report in reports:
+                self._reports.write(reports_line(at, report))
+        published = [(report, topic_of(report), payload(report)) for report in reports]
+        self._loop.call_soon_threadsafe(self._announce, at, published)
+
+    def _announce(self, at: Instant, published: list[tuple[Report, str, str]]) -> None:
+        for report, topic, text in published:
+            self._broker.publish(topic, text, retain=retained(report))
+            if isinstance(report, Answer) and (reply := self._replies.pop(report.token, None)) is not None:
+                self._broker.answer(reply, text)
+            self._listen(at, report)
+
+    async def _publish_status(self) -> None:
+        while True:
+            self._broker.publish("status", payload(self._status("online")), retain=True)
+            await asyncio.sleep(STATUS_EVERY_S)
+
+    def _status(self, state: Literal["online", "offline"]) -> StatusReport:
+        inputs = tuple(ear.status(name, self.navigator) for name, ear in self._ears.items())
+        return StatusReport(state, __version__, self._since, inputs)
+
+    def _thread_failed(self, bug: BaseException) -> None:
+        self._bug = bug
+        self._loop.call_soon_threadsafe(self.stop)
+
+
+def _clock_set(by_ms: int, stamp: Stamp) -> ClockChange:
+    return ClockChange(stamp.at_ms, by_ms, "the board's clock was set")
