@@ -94,6 +94,15 @@ async def test_a_wrong_password_is_said_and_the_right_one_taken(protocol: str, l
     assert cured == (False, f"{place} is there again")
 
 
+async def test_a_host_that_cannot_be_one_is_named(plain: MqttSettings) -> None:
+    """A slip in the host's name is a setting to change, and no end of the daemon."""
+    async with running(plain.model_copy(update={"host": "boat..lan"})) as daemon:
+        failed, text = await soon(daemon.noted.get())
+
+    assert failed
+    assert text.startswith("'boat..lan' cannot be the name of a host: ")
+
+
 async def test_a_password_file_that_went_missing_is_named(locked: MqttSettings) -> None:
     """The file is gone: said with its name, and no attempt is made without a password."""
     assert locked.password_file is not None

@@ -29,8 +29,11 @@ def test_it_serves_the_port_it_is_given_again_and_again() -> None:
 
 def test_a_port_that_is_taken_is_an_error_that_names_it() -> None:
     """Two brokers on one port: the second says which port it could not have."""
-    with EmbeddedBroker() as port, pytest.raises(OSError, match=str(port)):
-        EmbeddedBroker(port).start()
+    with EmbeddedBroker() as port:
+        second = EmbeddedBroker(port)
+        with pytest.raises(OSError, match=str(port)):
+            second.start()
+        second.stop()
 
 
 def test_without_the_extra_it_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -378,6 +378,7 @@ def test_too_narrow_a_cut_of_one_time_leaves_the_older_lines() -> None:
 
     assert fix.label == "R Fix"
     assert [each.line.id for each in fix.lines] == ["old", "b2"]
+    assert "beyond (b1) left out: it cuts at under 10" in fix.flags
 
 
 def test_a_narrow_cut_is_drawn_and_flagged() -> None:

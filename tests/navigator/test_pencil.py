@@ -45,10 +45,10 @@ def test_every_shape_can_be_drawn() -> None:
     point = line("p", AT_0142, "Outer Buoy", Point(Position(50.0521, -4.2057), 0.02), "passing")
 
     assert pencil_line(transit) == (
-        "0142: from Beacon over Church, the front mark, draw 210 T away from the rear one; label 0142"
+        "0142: from the front mark of Beacon over Church draw 210 T, away from the rear one; label 0142"
     )
     assert pencil_line(distance) == "0142: round Hallow Point draw an arc of 3.20 nm; label 0142"
-    assert pencil_line(point) == "0142: plot Outer Buoy at 50 03.13 N 004 12.34 W; label 0142"
+    assert pencil_line(point) == "0142: plot the boat at 50 03.13 N 004 12.34 W (Outer Buoy); label 0142"
 
 
 def test_a_fix_is_marked_with_its_time_and_label() -> None:

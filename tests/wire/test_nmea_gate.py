@@ -208,6 +208,16 @@ def test_no_fields_make_it_raise(address: str, fields: list[str]) -> None:
     assert gate.sentences + gate.rejected.total() + gate.passed_over.total() == 1
 
 
+def test_noise_without_checksums_fills_no_memory() -> None:
+    """A thousand addresses that are none leave the decoder bounded, and its ears open."""
+    gate = decoder(checksum_required=False)
+    for number in range(1000):
+        gate.read(b"$X%d,1" % number, 7)
+
+    assert len(gate._routes) <= 500
+    assert gate.read(HDM, 7) == (HEADING,)
+
+
 def test_a_datagram_s_lines_each_count() -> None:
     """Three lines of one datagram, the middle one broken: two readings and one rejection."""
     gate = decoder()

@@ -9,6 +9,7 @@ its access list drops, which shows only by our own `status` not coming back to u
 import asyncio
 import json
 import secrets
+from collections import deque
 from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass
@@ -102,10 +103,12 @@ class Broker:
         # One name for all our connections: a broker that still holds the last one ends it, its will first.
         self._client_id = f"middlewatch-{boat}-{secrets.token_hex(4)}"
         # Nobody can say beforehand since when we shall have been gone.
-        self._offline = json.dumps({"state": "offline", "version": version, "since": None, "inputs": []})
+        offline: dict[str, object] = {"state": "offline", "version": version, "since": None, "inputs": []}
+        self._offline = json.dumps(offline, separators=(",", ":"))
         self._channels = {full(boat, topic): channel for topic, channel in ENTRY_TOPICS.items()}
         self._status_topic = full(boat, "status")
         self._status: Publication | None = None
+        self._statuses_sent: deque[bytes] = deque(maxlen=16)
         self._outbox = Outbox()
         self._troubles: set[_Trouble] = set()
         self._spoken = asyncio.Event()
@@ -226,6 +229,7 @@ class Broker:
         while True:
             key, publication = await self._outbox.first()
             if publication.topic == self._status_topic:
+                self._statuses_sent.append(publication.payload.encode())
                 self._echoed.clear()
                 self._spoken.set()
             await client.publish(
@@ -265,7 +269,7 @@ class Broker:
                 self._over(_Trouble.MUTE, text="what we publish arrives again")
 
     def _hear_status(self, payload: bytes) -> None:
-        if self._status is not None and payload == self._status.payload.encode():
+        if payload in self._statuses_sent:
             self._echoed.set()
         elif _says_offline(payload):
             # The last will of a connection that had died unnoticed: it must not stand while we are here.

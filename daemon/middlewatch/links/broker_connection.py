@@ -1,6 +1,7 @@
 """One connection to the broker of the settings: how it is opened, and in words why it is not."""
 
 import asyncio
+import logging
 import socket
 import ssl
 from collections.abc import AsyncIterator
@@ -11,6 +12,10 @@ from aiomqtt.exceptions import MqttConnectError
 from paho.mqtt.reasoncodes import ReasonCode
 
 from middlewatch.settings import MqttSettings
+
+# What the library would log it raises too, and we say it in words.
+_SILENT = logging.getLogger("middlewatch.links.broker_connection")
+_SILENT.setLevel(logging.CRITICAL)
 
 # A broker that has not confirmed in this time is taken for gone (seconds; judgement, as all times here).
 _CONFIRM_S = 5.0
@@ -35,7 +40,7 @@ class BrokerRefusedError(PermissionError):
 async def connection(
     settings: MqttSettings, client_id: str, will: aiomqtt.Will | None = None
 ) -> AsyncIterator[aiomqtt.Client]:
-    """Hold a connection to the broker of the settings, with a clean session.
+    """Hold a connection to the broker of the settings, with nothing kept of the one before.
 
     Raises BrokerRefusedError where a setting has to be changed, BrokerAwayError where the broker cannot be
     reached or is lost on the way; both say in words which broker and what to look at.
@@ -62,6 +67,7 @@ def _client(settings: MqttSettings, client_id: str, will: aiomqtt.Will | None) -
         username=settings.user or None,
         password=_password(settings),
         identifier=client_id,
+        logger=_SILENT,
         protocol=aiomqtt.ProtocolVersion.V5 if five else aiomqtt.ProtocolVersion.V311,
         clean_session=None if five else True,
         keepalive=_KEEPALIVE_S,
@@ -115,6 +121,8 @@ async def _connect(client: aiomqtt.Client, settings: MqttSettings) -> None:
         if not opening.cancel() and opening.exception() is None:
             await client.__aexit__(None, None, None)
         raise
+    except UnicodeError as fault:
+        raise BrokerRefusedError(f"{settings.host!r} cannot be the name of a host: {fault}") from fault
     except aiomqtt.MqttError as fault:
         raise _in_words(fault, settings) from fault
 

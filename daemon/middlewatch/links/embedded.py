@@ -55,14 +55,13 @@ class EmbeddedBroker:
         return self._opened.result(_PATIENCE_S)
 
     def stop(self) -> None:
-        """Close every connection and the port; the retained messages are gone."""
+        """Close every connection and the port; the retained messages are gone. Never started: nothing."""
         if self._loop is not None and self._stop is not None:
             self._loop.call_soon_threadsafe(self._stop.set)
         if self._thread is not None:
             self._thread.join(_PATIENCE_S)
 
     async def _serve(self, broker_module: ModuleType, adapters: ModuleType) -> None:
-        self._loop, self._stop = asyncio.get_running_loop(), asyncio.Event()
         broker = broker_module.Broker({"listeners": {"default": {"type": "external"}}, "plugins": _ANYBODY})
 
         async def admit(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
@@ -72,7 +71,8 @@ class EmbeddedBroker:
             finally:
                 # amqtt forgets this where the other end has gone before it could say so.
                 writer.close()
-                with suppress(OSError):
+                # It may have waited for this same end itself, and been cancelled in it.
+                with suppress(OSError, asyncio.CancelledError):
                     await writer.wait_closed()
 
         await broker.start()
@@ -82,6 +82,7 @@ class EmbeddedBroker:
             self._opened.set_exception(fault)
             await broker.shutdown()
             return
+        self._loop, self._stop = asyncio.get_running_loop(), asyncio.Event()
         self._opened.set_result(server.sockets[0].getsockname()[1])
         await self._stop.wait()
         await broker.shutdown()

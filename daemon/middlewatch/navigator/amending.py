@@ -1,75 +1,67 @@
 """Amending, withdrawing and confirming: what was entered stays visible, and what follows is worked again."""
 
+import json
+
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.ledger import Logged
-from middlewatch.navigator.ordering import LaidOrder, lay
+from middlewatch.navigator.ordering import LaidOrder, forget_origin, lay
 from middlewatch.navigator.refusing import Refused
 from middlewatch.navigator.timing import worked_at_ms
-from middlewatch.navigator.working import is_sighting, rework, set_line
-from middlewatch.readings.entries import Amend, Bearing, Confirm, FixOrder, Said, Unread, Withdraw
+from middlewatch.navigator.working import is_sighting, rework, set_again, set_line, take_back_place
+from middlewatch.quantities.instants import MS_PER_SECOND
+from middlewatch.readings.entries import (
+    Adopt,
+    Amend,
+    Bearing,
+    Confirm,
+    Departure,
+    FixOrder,
+    Order,
+    Said,
+    Sighting,
+    Unread,
+    Withdraw,
+)
 from middlewatch.reports.fix import FixReport
 
 
 def withdraw(room: Chartroom, order: Withdraw) -> tuple[str, list[FixReport]]:
     """Take an entry back; return the effect in words and the fixes that change."""
     target = _target(room, order.entry)
+    if not (is_sighting(target) or isinstance(target.said.request, LaidOrder | FixOrder)):
+        wanted = "a sighting, or an order that changes the reckoning or the plot"
+        raise Refused("entry", order.entry, wanted, f"{_named(target)} cannot be withdrawn: what it did is done")
     request = target.said.request
-    if not (is_sighting(target) or isinstance(request, LaidOrder | FixOrder)):
-        raise Refused("entry", order.entry, "a sighting, or an order that changes the reckoning or the plot",
-            f"a {target.said.kind} cannot be withdrawn: what it did is done")  # fmt: skip
-    target.withdrawn, target.open = True, False
-    restore(room, target)
-    room.changed.append(target)
-    fixes = rework(room, target.at_ms, lines_too=not is_sighting(target))
-    return f"{target.said.kind} {target.id} withdrawn; it stays in the log as withdrawn{_moved(fixes)}", fixes
-
-
-def restore(room: Chartroom, target: Logged) -> None:
-    """Take what a withdrawn entry did off the plot and the reckoning."""
+    lines_too = not is_sighting(target) or target.gave_place
+    target.withdrawn, target.open, target.gave_place = True, False, False
     room.plot.lines.pop(target.id, None)
+    room.plot.choices.pop(target.id, None)
     room.reckoning.lift(target.id)
-    for sighting, using in list(room.plot.chosen.items()):
-        if isinstance(target.said.request, FixOrder) and using == target.said.request.using:
-            del room.plot.chosen[sighting]
+    room.changed.append(target)
+    # A fix ordered stands at its newest line, before the order.
+    since = room.ledger.newest_of(request.using) if isinstance(request, FixOrder) else target
+    fixes = rework(room, since.at_ms, lines_too=lines_too)
+    return f"{_named(target)} withdrawn; it stays in the log as withdrawn{_followed(fixes)}", fixes
 
 
 def amend(room: Chartroom, order: Amend) -> tuple[str, list[FixReport], Logged]:
     """Change named fields of an entry; return the effect, the fixes that change, and the entry amended."""
     target = _target(room, order.entry)
     if not (is_sighting(target) or isinstance(target.said.request, LaidOrder)):
-        raise Refused("entry", order.entry, "a sighting, or an order that changes the reckoning",
-            f"a {target.said.kind} cannot be amended: what it did is done")  # fmt: skip
-    said = amended(room, target, order)
+        wanted = "a sighting, or an order that changes the reckoning"
+        raise Refused("entry", order.entry, wanted, f"{_named(target)} cannot be amended: what it did is done")
     before = target.said, target.at_ms, target.origin
-    target.at_ms = worked_at_ms(room, said, target.heard_ms)
-    target.said = said
-    if said.request != before[0].request:
-        target.origin = None
+    lines_too = not is_sighting(target) or target.gave_place
     try:
-        apply(room, target)
-    except Refused:
+        _say_instead(room, target, order.change)
+    except Refused as refused:
         target.said, target.at_ms, target.origin = before
-        raise
+        _put_back(room, target)
+        raise Refused(f"change.{refused.field}", refused.found, refused.wanted, refused.reason) from None
     room.changed.append(target)
-    fixes = rework(room, min(before[1], target.at_ms), lines_too=not is_sighting(target))
-    return f"{target.id} amended: {order.change}{_moved(fixes)}", fixes, target
-
-
-def amended(room: Chartroom, target: Logged, order: Amend) -> Said:
-    """Return what an entry says once a change is laid over it; Refused where that says nothing."""
-    said = room.reader.decode(target.channel, room.reader.amended(target.said.body, order.change))
-    if isinstance(said, Unread):
-        raise Refused(f"change.{said.field}", said.found, said.wanted, said.reason)
-    return said
-
-
-def apply(room: Chartroom, target: Logged) -> None:
-    """Work an entry as it says now."""
-    if is_sighting(target):
-        room.reckoning.lift(target.id)
-        set_line(room, target)
-    elif isinstance(target.said.request, LaidOrder):
-        lay(room, target, target.said.request)
+    fixes = rework(room, min(before[1], target.at_ms), lines_too=lines_too or target.gave_place)
+    changes = _changes(before[0], order.change)
+    return f"{_named(target)} amended: {changes}{_followed(fixes)}", fixes, target
 
 
 def confirm(room: Chartroom, order: Confirm) -> str:
@@ -77,10 +69,50 @@ def confirm(room: Chartroom, order: Confirm) -> str:
     target = _target(room, order.entry)
     request = target.said.request
     if isinstance(request, Bearing) and request.mark is None:
-        raise Refused("entry", order.entry, "amend, with a mark", "a light that is not known yet cannot be confirmed")
+        reason = "a light that is not known yet cannot be confirmed"
+        raise Refused("entry", order.entry, "amend, with a mark", reason)
     target.open = False
     room.changed.append(target)
-    return f"{target.id} stands"
+    return f"{_named(target)} stands"
+
+
+def _say_instead(room: Chartroom, target: Logged, change: str) -> None:
+    """Work an entry with a change laid over it; Refused where that says nothing, or cannot be worked."""
+    said = room.reader.decode(target.channel, room.reader.amended(target.said.body, change))
+    if isinstance(said, Unread):
+        raise Refused(said.field, said.found, said.wanted, said.reason)
+    at_ms = worked_at_ms(room, said, target.heard_ms)
+    last = room.track.last_second
+    if last is not None and at_ms // MS_PER_SECOND > last:
+        wanted = f"not after {room.scale.utc(last * MS_PER_SECOND)}"
+        raise Refused("at", str(said.at), wanted, "that is still to come")
+    if not _takes_the_same(target.said.request, said.request):
+        target.origin = None
+    target.said, target.at_ms = said, at_ms
+    if is_sighting(target):
+        take_back_place(room, target)
+        set_line(room, target)
+    elif isinstance(said.request, LaidOrder):
+        forget_origin(target, said.request)
+        lay(room, target, said.request)
+
+
+def _takes_the_same(before: Sighting | Order, after: Sighting | Order) -> bool:
+    """Tell whether a departure or an adoption still starts from the same thing."""
+    if isinstance(before, Adopt) and isinstance(after, Adopt):
+        return before.fix == after.fix
+    if isinstance(before, Departure) and isinstance(after, Departure):
+        return before.place == after.place
+    return True
+
+
+def _put_back(room: Chartroom, target: Logged) -> None:
+    """Work an entry as it was before a change that was refused."""
+    request = target.said.request
+    if is_sighting(target):
+        set_again(room, target)
+    elif isinstance(request, LaidOrder):
+        lay(room, target, request)
 
 
 def _target(room: Chartroom, id_: str) -> Logged:
@@ -90,10 +122,32 @@ def _target(room: Chartroom, id_: str) -> Logged:
         raise Refused("entry", id_, known, f"there is no entry {id_}")
     if target.withdrawn:
         raise Refused("entry", id_, "an entry that stands", f"{target.id} is withdrawn already")
+    if target.answer is None:
+        due = f"{target.id} from {room.scale.utc(target.at_ms)} on"
+        raise Refused("entry", id_, due, f"{target.id} waits for its own time and is not worked yet")
     return target
 
 
-def _moved(fixes: list[FixReport]) -> str:
-    words = [f"{fix.id} withdrawn" if fix.withdrawn else f"{fix.id} revises {fix.revises}" if fix.revises else fix.id
-        for fix in fixes]  # fmt: skip
-    return f"; {', '.join(words)}" if words else ""
+def _named(target: Logged) -> str:
+    return f"{target.said.kind.replace('_', ' ')} {target.id}"
+
+
+def _changes(before: Said, change: str) -> str:
+    """Say what was changed into what: `bearing_deg 249 (was 248)`."""
+    old, new = json.loads(before.body), json.loads(change)
+    return ", ".join(f"{key} {_shown(new[key])} (was {_shown(old.get(key))})" for key in new)
+
+
+def _shown(value: object) -> str:
+    if value is None:
+        return "not given"
+    return value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
+
+
+def _followed(fixes: list[FixReport]) -> str:
+    """Say what became of the fixes."""
+    words = [
+        f"{fix.id} withdrawn" if fix.withdrawn else f"{fix.id} revises {fix.revises}" if fix.revises else fix.id
+        for fix in fixes
+    ]
+    return f"; fixes: {', '.join(words)}" if words else ""

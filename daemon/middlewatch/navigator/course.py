@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import atan2, cos, degrees, exp, hypot, radians, sin
+from typing import NamedTuple
 
 from middlewatch.navigator.card import Card
 from middlewatch.navigator.leeway import Push, leeway_by_wind
@@ -21,7 +22,8 @@ ADRIFT: tuple[WayWord, ...] = ("hove_to", "drifting")
 _WIND_MEMORY_S = 60.0
 # Rows stand a second apart, or ten once they have been thinned; over anything longer nothing is known.
 _LONGEST_ROW_S = 10
-# Lying hove-to a small yacht makes about 1.5 kn to leeward; adrift 3 % of the wind (judgement; the design's section 7).
+# Hove-to a small yacht makes about 1.5 kn to leeward; adrift 3 % of the wind (judgement; the design's section
+# 7).
 _HOVE_TO_DRIFT_KN = 1.5
 _ADRIFT_PART_OF_WIND = 0.03
 
@@ -33,6 +35,15 @@ class Basis:
     tuning: Tuning
     steering_card: Card
     dated: Callable[[int], Instant]
+
+
+class Left(NamedTuple):
+    """How the boat was going at the end of the row before, and how many seconds were unknown until then."""
+
+    second: int
+    heading_true_deg: float | None
+    speed_kn: float | None
+    unknown_s: int
 
 
 @dataclass(slots=True)
@@ -54,6 +65,7 @@ class Course:
     run_nm: float = 0.0
     unknown_s: int = 0
     row: Row | None = None
+    left: Left | None = None
     # What steers.
     heading_true_deg: float | None = None
     speed_kn: float | None = None
@@ -71,6 +83,7 @@ class Course:
     wind_north: float = 0.0
     wind_east: float = 0.0
     stream: Push | None = None
+    stream_until_second: int = 0
     stream_ended_ms: int | None = None
     way: WayWord = "under_way"
     way_until_second: int | None = None
@@ -82,19 +95,26 @@ class Course:
         """Carry the course over one row."""
         before, self.row = self.row, row
         span_s = row.second - self.second if before is not None else 0
+        self.left = Left(self.second, self.heading_true_deg, self.speed_kn, self.unknown_s)
         self.second = row.second
-        if self.way_until_second is not None and self.second > self.way_until_second:
-            self.way, self.way_until_second, self.drift = "under_way", None, None
+        self._run_out()
         if self.variation is None or self.second % 60 == 0 or basis.tuning.variation.source == "bus":
             self.find_variation(basis)
         self._steer(row, basis)
-        if before is None or span_s > _LONGEST_ROW_S:
+        if before is None:
             return
-        run = self._run_m(row, before, span_s, basis)
+        run = self._run_m(row, before, span_s) if span_s <= _LONGEST_ROW_S else None
         if run is None:
             self.unknown_s += span_s
             return
-        self.move(*run, span_s, row, basis)
+        self.move(*run, span_s, row)
+
+    def _run_out(self) -> None:
+        """End what was ordered for a time that is over."""
+        if self.way_until_second is not None and self.second > self.way_until_second:
+            self.way, self.way_until_second, self.drift = "under_way", None, None
+        if self.stream is not None and self.second > self.stream_until_second:
+            self.stream_ended_ms, self.stream = self.stream.until_ms, None
 
     @property
     def by_hand(self) -> bool:
@@ -124,7 +144,11 @@ class Course:
         """Return the magnetic heading that steers, by hand or by sensor."""
         if self.hand_heading_deg is not None:
             if self.hand_reference == "true":
-                return None if self.variation_deg is None else direction(self.hand_heading_deg - self.variation_deg)
+                return (
+                    None
+                    if self.variation_deg is None
+                    else direction(self.hand_heading_deg - self.variation_deg)
+                )
             if self.hand_reference == "compass":
                 return basis.steering_card.magnetic(self.hand_heading_deg)
             return self.hand_heading_deg
@@ -145,7 +169,9 @@ class Course:
             magnetic_deg = self.magnetic_heading_deg(basis)
             unknown = magnetic_deg is None or variation_deg is None
             # Magnetic to true: east variation ADDS.
-            self.heading_true_deg = None if unknown else direction((magnetic_deg or 0.0) + (variation_deg or 0.0))
+            self.heading_true_deg = (
+                None if unknown else direction((magnetic_deg or 0.0) + (variation_deg or 0.0))
+            )
         if self.hand_speed_kn is not None:
             self.speed_kn = self.hand_speed_kn
         elif self.by_log:
@@ -153,8 +179,8 @@ class Course:
         else:
             self.speed_kn = row.speed_kn
 
-    def _run_m(self, row: Row, before: Row, span_s: int, basis: Basis) -> tuple[float, float] | None:
-        """Return the run through the water over a row, (north, east) true metres; None where it is not known."""
+    def _run_m(self, row: Row, before: Row, span_s: int) -> tuple[float, float] | None:
+        """Return the run through the water over a row, (north, east) true metres; None where unknown."""
         if self.waiting:
             return None
         if self.way in HELD_STILL:
@@ -186,9 +212,47 @@ class Course:
         run_m = kn * METRES_PER_SECOND_PER_KNOT * span_s
         return run_m * north, run_m * east
 
+    # --- a gap of unknown length ----------------------------------------------------------------------
+
+    def cross_gap(self, run_nm: float | None, lasted_s: int | None) -> None:
+        """Cross the gap that ends at this row, by its run or its length; wait where that tells too little."""
+        left, row = self.left, self.row
+        if left is None or row is None:
+            return
+        run = self._gap_run_m(left, row, run_nm, lasted_s)
+        self.waiting = run is None
+        if run is None:
+            # Whatever its length, the run over it is not known.
+            self.unknown_s = max(self.unknown_s, left.unknown_s + 1)
+            return
+        self.unknown_s = left.unknown_s
+        self.move(*run, self._streamed_s(left, lasted_s), row)
+
+    def _gap_run_m(
+        self, left: Left, row: Row, run_nm: float | None, lasted_s: int | None
+    ) -> tuple[float, float] | None:
+        if self.way in HELD_STILL:
+            return 0.0, 0.0
+        if self.way in ADRIFT:
+            return None if lasted_s is None else self._drift_m(row, lasted_s)
+        if run_nm is None and lasted_s is not None and left.speed_kn is not None:
+            run_nm = left.speed_kn * lasted_s / 3600
+        if run_nm is None or left.heading_true_deg is None:
+            return None
+        north, east = unit(left.heading_true_deg)
+        return run_nm * METRES_PER_NM * north, run_nm * METRES_PER_NM * east
+
+    def _streamed_s(self, left: Left, lasted_s: int | None) -> int:
+        """Return for how much of the gap the stream ran on; what was left of it afterwards is shortened."""
+        if self.stream is None or lasted_s is None:
+            return 0
+        left_s = self.stream_until_second - left.second
+        self.stream_until_second = self.second + left_s - lasted_s
+        return min(left_s, lasted_s)
+
     # --- moving ---------------------------------------------------------------------------------------
 
-    def move(self, north_m: float, east_m: float, span_s: int, row: Row, basis: Basis) -> None:
+    def move(self, north_m: float, east_m: float, span_s: int, row: Row) -> None:
         """Move DR and EP by a run through the water, (north, east) true metres, made in `span_s` seconds."""
         self.dr_north_m += north_m
         self.dr_east_m += east_m
@@ -197,23 +261,18 @@ class Course:
             self.dr = rhumb_step(*self.dr, north_m, east_m)
         if self.former is not None:
             self.former = self.former.moved(north_m, east_m, self.second)
-        north_m, east_m = self._over_ground(north_m, east_m, span_s, row, basis)
+        north_m, east_m = self._over_ground(north_m, east_m, span_s, row)
         self.ep_north_m += north_m
         self.ep_east_m += east_m
         if self.ep is not None and (north_m or east_m):
             self.ep = rhumb_step(*self.ep, north_m, east_m)
 
-    def _over_ground(
-        self, north_m: float, east_m: float, span_s: int, row: Row, basis: Basis
-    ) -> tuple[float, float]:
+    def _over_ground(self, north_m: float, east_m: float, span_s: int, row: Row) -> tuple[float, float]:
         """Lay leeway and stream over a run through the water."""
         self._find_leeway(row, span_s)
         if self.leeway_deg and self.way not in ADRIFT:
             north_m, east_m = turned(north_m, east_m, self.leeway_deg)
         if self.stream is None or self.way in HELD_STILL:
-            return north_m, east_m
-        if basis.dated(self.second).ms > self.stream.until_ms:
-            self.stream_ended_ms, self.stream = self.stream.until_ms, None
             return north_m, east_m
         north, east = unit(self.stream.towards_deg)
         drift_m = self.stream.kn * METRES_PER_SECOND_PER_KNOT * span_s

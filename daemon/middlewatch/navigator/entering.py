@@ -1,17 +1,21 @@
 """Taking entries: each is read, timed, worked at its own second, and answered; nothing is altered in silence."""
 
 from dataclasses import replace
+from math import hypot
 
 from middlewatch.navigator.amending import amend, confirm, withdraw
 from middlewatch.navigator.chartroom import Chartroom
+from middlewatch.navigator.fix import NoFix
 from middlewatch.navigator.ledger import Logged
 from middlewatch.navigator.ordering import LaidOrder, lay
+from middlewatch.navigator.plot import Choice
 from middlewatch.navigator.refusing import Refused
 from middlewatch.navigator.sighting_answer import sighting_answer
-from middlewatch.navigator.sights import standing
-from middlewatch.navigator.timing import worked_at_ms
+from middlewatch.navigator.sights import Standing, Taken, standing, take
+from middlewatch.navigator.spoken import latitude_longitude
+from middlewatch.navigator.timing import come_due, worked_at_ms
 from middlewatch.navigator.watch_orders import WatchOrder, attend
-from middlewatch.navigator.working import is_sighting, rework, set_line
+from middlewatch.navigator.working import fix_rules, is_sighting, rework, set_line
 from middlewatch.quantities.angles import direction_of, three_figures
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
@@ -20,13 +24,16 @@ from middlewatch.reports import Report
 from middlewatch.reports.answer import Answer, RefusalReport
 from middlewatch.reports.fix import FixReport
 
+_HARDLY_NM = 0.005
+
 
 def enter(room: Chartroom, entry: Entry) -> list[Report]:
     """Take an entry; return its answer and what follows (nothing yet, where it waits for its own second)."""
     read = room.reader.decode(entry.channel, entry.text)
     try:
         if entry.retained:
-            raise Refused("retained", "true", "false", "a retained entry would be heard again at every start")
+            reason = "a retained entry would be heard again at every start"
+            raise Refused("retained", "true", "sent without being retained", reason)
         if isinstance(read, Unread):
             raise Refused(read.field, read.found, read.wanted, read.reason)
         known = room.ledger.entries.get(read.id) if read.id is not None else None
@@ -46,7 +53,10 @@ def enter(room: Chartroom, entry: Entry) -> list[Report]:
 def work(room: Chartroom, logged: Logged) -> list[Report]:
     """Work an entry at its own second and answer it; Refused where it cannot be."""
     waited = logged.id in room.ledger.entries
+    water_before = room.reckoning.now.dr_north_m, room.reckoning.now.dr_east_m
     try:
+        if waited:
+            come_due(room, logged)
         answer, followers = _sighting(room, logged) if is_sighting(logged) else _order(room, logged)
     except Refused as refused:
         if not waited:
@@ -54,11 +64,12 @@ def work(room: Chartroom, logged: Logged) -> list[Report]:
         # Committed already when it came: it stays in the log, and comes to nothing.
         logged.withdrawn = True
         refusal = RefusalReport(refused.field, refused.found, refused.wanted, refused.reason)
-        answer, followers = replace(_answer(room, logged), accepted=False, used=False, refusal=refusal), []
+        answer, followers = replace(_answer(room, logged), accepted=False, refusal=refusal), []
     logged.answer = answer
     if not waited:
         _commit(room, logged)
     room.changed.append(logged)
+    room.check.water_reworked(water_before, (room.reckoning.now.dr_north_m, room.reckoning.now.dr_east_m))
     return [answer, *followers]
 
 
@@ -84,8 +95,9 @@ def _commit(room: Chartroom, logged: Logged) -> None:
 
 def _again(known: Logged, said: Said, entry: Entry) -> list[Report]:
     """Answer an entry whose id is known: the first answer again, or a refusal where it says something else."""
-    if known.first_body != said.body:
-        raise Refused("id", known.id, "amend", f"{known.id} was entered before and said something else")
+    if known.first_body != said.body or known.channel != entry.channel:
+        wanted = "another id" if known.withdrawn else "amend"
+        raise Refused("id", known.id, wanted, f"{known.id} was entered before and said something else")
     if known.answer is None:
         return []  # it still waits for its own second, and will be answered then
     return [replace(known.answer, repeat=True, token=entry.token)]
@@ -97,10 +109,14 @@ def _again(known: Logged, said: Said, entry: Entry) -> list[Report]:
 def _sighting(room: Chartroom, logged: Logged) -> tuple[Answer, list[Report]]:
     taken = set_line(room, logged)
     stood = standing(room, logged, taken)
-    fixes = rework(room, logged.at_ms, lines_too=False)
+    fixes = rework(room, logged.at_ms, lines_too=logged.gave_place)
+    return _sighting_answer(room, logged, taken, stood), list[Report](fixes)
+
+
+def _sighting_answer(room: Chartroom, logged: Logged, taken: Taken, stood: Standing) -> Answer:
     used = taken.line is not None and taken.unused is None
-    answer = replace(_answer(room, logged), used=used, sighting=sighting_answer(room, logged, taken, stood))
-    return answer, list[Report](fixes)
+    answer = sighting_answer(room, logged, taken, stood)
+    return replace(_answer(room, logged), used=used, sighting=answer)
 
 
 # --- orders ------------------------------------------------------------------------------------------------------
@@ -108,22 +124,19 @@ def _sighting(room: Chartroom, logged: Logged) -> tuple[Answer, list[Report]]:
 
 def _order(room: Chartroom, logged: Logged) -> tuple[Answer, list[Report]]:
     request = logged.said.request
+    ep_before = room.reckoning.now.ep
     followers: list[Report] = []
     match request:
         case Amend():
-            ep_before = room.reckoning.now.ep
             effect, fixes, target = amend(room, request)
-            effect += _moved(ep_before, room.reckoning.now.ep)
             followers = [*_anew(room, target), *fixes]
         case Withdraw():
-            ep_before = room.reckoning.now.ep
             effect, fixes = withdraw(room, request)
-            effect += _moved(ep_before, room.reckoning.now.ep)
             followers = list(fixes)
         case Confirm():
             effect = confirm(room, request)
         case FixOrder():
-            effect, fixes = _fix_using(room, request)
+            effect, fixes = _fix_using(room, logged, request)
             followers = list(fixes)
         case _ if isinstance(request, LaidOrder):
             effect, fixes = _lay(room, logged, request)
@@ -132,53 +145,58 @@ def _order(room: Chartroom, logged: Logged) -> tuple[Answer, list[Report]]:
             effect = attend(room, logged, request)
         case _:
             raise TypeError(f"{logged.said.kind} is no order")
+    if isinstance(request, Amend | Withdraw) or _is_late(room, logged):
+        effect += _moved(ep_before, room.reckoning.now.ep)
     return replace(_answer(room, logged), used=True, effect=effect), followers
 
 
 def _lay(room: Chartroom, logged: Logged, order: LaidOrder) -> tuple[str, list[FixReport]]:
-    ep_before = room.reckoning.now.ep
     effect = lay(room, logged, order)
-    late = room.track.last_second is not None and logged.second < room.track.last_second
-    if late:
+    if _is_late(room, logged):
         # An order heard late is worked from its own time, and the answer says what moved.
         effect += f"; worked from {room.scale.utc(logged.at_ms).clock_with_seconds}"
-        effect += _moved(ep_before, room.reckoning.now.ep)
     return effect, rework(room, logged.at_ms, lines_too=True)
 
 
-def _fix_using(room: Chartroom, order: FixOrder) -> tuple[str, list[FixReport]]:
+def _is_late(room: Chartroom, logged: Logged) -> bool:
+    return room.track.last_second is not None and logged.second < room.track.last_second
+
+
+def _fix_using(room: Chartroom, logged: Logged, order: FixOrder) -> tuple[str, list[FixReport]]:
     for id_ in order.using:
         if id_ not in room.plot.lines:
             known = ", ".join(list(room.plot.lines)[-3:]) or "no line stands"
             raise Refused("using", id_, known, f"there is no line of {id_} on the plot")
-    newest = max((room.plot.lines[id_] for id_ in order.using), key=lambda line: line.order)
-    room.plot.chosen[newest.id] = order.using
-    fixes = rework(room, room.ledger.entries[newest.id].at_ms, lines_too=False)
-    if newest.id in room.plot.reasons:
-        reason = room.plot.reasons[newest.id]
-        del room.plot.chosen[newest.id]
-        rework(room, room.ledger.entries[newest.id].at_ms, lines_too=False)
-        raise Refused("using", ", ".join(order.using), "lines that make a fix", reason)
-    return f"fix by {', '.join(order.using)}: {room.plot.published[newest.id].report.id}", fixes
+    outcome = room.plot.tried(order.using, room.reckoning, fix_rules(room))
+    if isinstance(outcome, NoFix):
+        raise Refused("using", ", ".join(order.using), "lines that make a fix", outcome.reason)
+    newest = room.ledger.newest_of(order.using)
+    room.plot.choices[logged.id] = Choice(logged.order, order.using)
+    fixes = rework(room, newest.at_ms, lines_too=False)
+    made = room.plot.published[newest.id].report
+    place = latitude_longitude(Position(made.latitude_deg, made.longitude_deg))
+    return f"{made.id}, {made.label} by {', '.join(order.using)}: {place}", fixes
 
 
 def _anew(room: Chartroom, target: Logged) -> list[Report]:
     """Answer an amended sighting afresh, under its own id."""
     if not is_sighting(target):
         return []
-    taken = set_line(room, target)
-    answer = sighting_answer(room, target, taken, standing(room, target, taken))
-    used = taken.line is not None and taken.unused is None
-    return [replace(_answer(room, target), used=used, sighting=answer, token=0)]
+    taken = take(room, target)
+    return [replace(_sighting_answer(room, target, taken, standing(room, target, taken)), token=0)]
 
 
 def _moved(before: tuple[float, float] | None, after: tuple[float, float] | None) -> str:
     """Say how far the EP of this moment moved."""
-    if before is None or after is None or before == after:
+    if before is None or before == after:
         return ""
+    if after is None:
+        return "; there is no DR and no EP any more: order a departure"
     north_m, east_m = Position(*before).offset_to(Position(*after))
-    distance_nm = (north_m**2 + east_m**2) ** 0.5 / METRES_PER_NM
-    return f"; the EP moves {distance_nm:.2f} nm {three_figures(direction_of(north_m, east_m))} T"
+    distance_nm = hypot(north_m, east_m) / METRES_PER_NM
+    if distance_nm < _HARDLY_NM:
+        return "; the EP of now moves by less than 0.01 nm"
+    return f"; the EP of now moves {distance_nm:.2f} nm towards {three_figures(direction_of(north_m, east_m))} T"
 
 
 # --- answers -----------------------------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from middlewatch.navigator.crossing import Run
-from middlewatch.navigator.fix import Label, NoFix, Outcome, PlottedFix, cut_of, worked
+from middlewatch.navigator.fix import LEAST_CUT_DEG, Label, NoFix, Outcome, PlottedFix, cut_of, worked
 from middlewatch.navigator.lines import Point, PositionLine
 from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_SECOND
 
@@ -35,13 +35,14 @@ def plotted(newest: PositionLine, earlier: Sequence[PositionLine], run: Run, rul
     """Return what the newest line makes with those before it in (at, id) order, later ones passed over."""
     before = sorted((line for line in earlier if line.order < newest.order), key=lambda line: line.order)
     at_one_time = _newest_of_each([line for line in before if rules.together(line, newest)], newest)
-    refusals: list[NoFix] = []
+    refusals, flags = list[NoFix](), list[str]()
     if at_one_time or isinstance(newest.shape, Point):
         outcome = worked("Fix", [*at_one_time, newest], run)
         # Lines that contradict each other the skipper must clear up; too narrow a cut leaves the older lines.
         if isinstance(outcome, PlottedFix) or outcome.cut_deg is None:
             return outcome
         refusals.append(outcome)
+        flags = [f"{line.named} left out: it cuts at under {LEAST_CUT_DEG:.0f}" for line in at_one_time]
     elif any(rules.together(line, newest) for line in before):
         refusals.append(NoFix("a burst of one mark, not a fix"))
     older = [
@@ -51,7 +52,7 @@ def plotted(newest: PositionLine, earlier: Sequence[PositionLine], run: Run, rul
         and not rules.too_old(line, newest)
         and not isinstance(line.shape, Point)
     ]
-    outcome = _running(newest, older, run, rules)
+    outcome = _running(newest, older, run, rules, flags)
     if isinstance(outcome, NoFix) and not older and refusals:
         return refusals[0]
     return outcome
@@ -79,17 +80,19 @@ def chosen(lines: Sequence[PositionLine], run: Run, rules: FixRules) -> Outcome:
     return worked(label, kept, run, flags)
 
 
-def _running(newest: PositionLine, older: Sequence[PositionLine], run: Run, rules: FixRules) -> Outcome:
+def _running(
+    newest: PositionLine, older: Sequence[PositionLine], run: Run, rules: FixRules, flags: Sequence[str]
+) -> Outcome:
     """Return the running fix with the older line that cuts the newest best, the newer of two as good."""
     if not older:
         return NoFix(f"one line, and nothing within {rules.oldest_line_h:g} h to cross it with")
     cuts = [(cut, line) for line in older if (cut := cut_of((line, newest), run)) is not None]
     if not cuts:
         # Why not is best said of the newest of them.
-        return worked("R Fix", [older[-1], newest], run)
+        return worked("R Fix", [older[-1], newest], run, flags)
     # Rounded, so that two bearings of one figure stay as good as each other on any processor.
     _, best = max(cuts, key=lambda cut_line: (round(cut_line[0], 6), cut_line[1].order))
-    return worked("R Fix", [best, newest], run)
+    return worked("R Fix", [best, newest], run, flags)
 
 
 def _newest_of_each(before: Iterable[PositionLine], newest: PositionLine) -> list[PositionLine]:

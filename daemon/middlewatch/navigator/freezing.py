@@ -1,11 +1,10 @@
 """Freezing: the navigator's own state as plain JSON values and back, to the last digit.
 
-The types tell the form, so nothing is stored but values: a dataclass is an object of its fields, a tuple or list an
-array, a float its shortest exact decimal.
+The types tell the form, so nothing is stored but values: a dataclass is an object of its fields, a tuple or
+list an array, a float its shortest exact decimal.
 """
 
 import json
-from collections import deque
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from enum import Enum
@@ -37,7 +36,7 @@ def _plain(value: Any) -> Any:
         return value.value
     if isinstance(value, frozenset):
         return sorted(value)
-    if isinstance(value, list | tuple | deque):
+    if isinstance(value, list | tuple):
         return [_plain(item) for item in value]
     if isinstance(value, Mapping):
         return {key: _plain(item) for key, item in value.items()}

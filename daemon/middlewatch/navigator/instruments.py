@@ -1,7 +1,7 @@
 """The instruments: what steers the reckoning second by second, out of all that is heard.
 
-Between two readings the last one runs on: the run of a second is summed reading by reading, in the frame (magnetic
-or true) in which the compass speaks, and closed into a row of the water track at each tick.
+Between two readings the last one runs on: the run of a second is summed reading by reading, in the frame
+(magnetic or true) in which the compass speaks, and closed into a row of the water track at each tick.
 """
 
 from dataclasses import dataclass, field
@@ -88,7 +88,7 @@ class Instruments:
         self.reference = TRUE if reading.kind is HeadingKind.TRUE else MAGNETIC
 
     def _hear_variation(self, reading: Heading, *, steers: bool) -> None:
-        """Take the bus's variation: the steering source's where it gives one, else the first one's that does."""
+        """Take the bus's variation: the steering source's where it gives one, else the first giver's."""
         if reading.variation_deg is None:
             return
         if steers or self.variation_source in (None, reading.source):
@@ -103,8 +103,8 @@ class Instruments:
     def hear_log(self, reading: LogTotal) -> None:
         """Take the log's total; once it has grown for a minute its growth is a source of speed too.
 
-        A total that falls is a log that lost power: counting starts afresh. Of two logs the first is taken, until
-        it falls silent: their totals have nothing to do with each other.
+        A total that falls is a log that lost power: counting starts afresh. Of two logs the first is taken,
+        until it falls silent: their totals have nothing to do with each other.
         """
         if reading.source != self.log_source:
             if self.log_source is not None and reading.at_ms - self.log_ms < TAKE_OVER_MS:
@@ -160,7 +160,7 @@ class Instruments:
 
     def forget_log(self) -> None:
         """Forget the log's total, so that the next one heard is known to be new."""
-        self.log_nm, self.log_since = None, None
+        self.log_nm = self.log_since = self.log_source = None
 
     def _run_on(self, to_ms: int) -> None:
         if self.speed_kn is not None:

@@ -1,7 +1,7 @@
 """Keeping: what the journal is given of the navigator's state, and how a new navigator takes it up again.
 
-Entries, and how each stands, are kept for ever; the reckoning, the lines and the cloud are worked again from the water
-track, so they come out to the same digit.
+Entries, and how each stands, are kept for ever; the reckoning, the lines and the cloud are worked again from
+the water track, so they come out to the same digit.
 """
 
 from dataclasses import dataclass, field
@@ -15,7 +15,7 @@ from middlewatch.navigator.ledger import Logged
 from middlewatch.navigator.ordering import LaidOrder, relay
 from middlewatch.navigator.orders import Laid, SeeMark
 from middlewatch.navigator.origin import Origin
-from middlewatch.navigator.plot import Published
+from middlewatch.navigator.plot import Choice, Published
 from middlewatch.navigator.refusing import Refused
 from middlewatch.navigator.satellites import Check
 from middlewatch.navigator.sights import seen_marks, take
@@ -32,7 +32,7 @@ VERSION = 1
 
 @dataclass(frozen=True, slots=True)
 class KeptEntry:
-    """An entry as it came: its place, when it was heard, on which channel, its text, its id and its own time."""
+    """An entry as it came: its place, when it was heard, on which channel, its text, its id, its own time."""
 
     seq: int
     heard_ms: int
@@ -45,7 +45,7 @@ class KeptEntry:
 
 @dataclass(frozen=True, slots=True)
 class KeptEvent:
-    """Something that happened: when (scale), of what kind (`standing`, `fix`, `alert`), and its body as text."""
+    """Something that happened: when (scale), of what kind (`standing`, `fix`, `alert`), its body as text."""
 
     at_ms: int
     kind: str
@@ -100,8 +100,8 @@ def kept_entry(logged: Logged) -> KeptEntry:
 def kept_standing(now_ms: int, logged: Logged) -> KeptEvent:
     """Return how an entry stands now, as the journal keeps it."""
     standing = Standing(
-        logged.id, logged.said.body, logged.at_ms, logged.open, logged.withdrawn, logged.gave_place, logged.origin,
-        logged.answer,
+        logged.id, logged.said.body, logged.at_ms, logged.open, logged.withdrawn, logged.gave_place,
+        logged.origin, logged.answer,
     )  # fmt: skip
     return KeptEvent(now_ms, "standing", frozen(standing))
 
@@ -116,7 +116,8 @@ def kept_report(now_ms: int, kind: str, report: object) -> KeptEvent:
     return KeptEvent(now_ms, kind, frozen(report))
 
 
-# --- taking up again -----------------------------------------------------------------------------------------
+# --- taking up again
+# -----------------------------------------------------------------------------------------
 
 
 def restore(room: Chartroom, snapshot: Snapshot, kept: Kept) -> Watch:
@@ -147,27 +148,39 @@ def _restore_ledger(room: Chartroom, kept: Kept) -> None:
         standing = standings.get(entry.id)
         said = _said(room, entry.channel, entry.text if standing is None else standing.body)
         logged = Logged(
-            entry.seq, entry.id, entry.channel, entry.heard_ms, entry.at_ms, entry.text, said, entry.first_body
+            entry.seq,
+            entry.id,
+            entry.channel,
+            entry.heard_ms,
+            entry.at_ms,
+            entry.text,
+            said,
+            entry.first_body,
         )
         room.ledger.add(logged)
         if standing is None:
             room.ledger.waiting.append(logged)
             continue
         logged.at_ms, logged.open, logged.withdrawn = standing.at_ms, standing.open, standing.withdrawn
-        logged.gave_place, logged.origin, logged.answer = standing.gave_place, standing.origin, standing.answer
+        logged.gave_place, logged.origin, logged.answer = (
+            standing.gave_place,
+            standing.origin,
+            standing.answer,
+        )
 
 
 def _said(room: Chartroom, channel: Channel, text: str) -> Said:
     said = room.reader.decode(channel, text)
     if isinstance(said, Unread):
-        raise ValueError(f"the journal holds an entry that is not understood any more: {said.field}, {said.reason}")
+        reason = f"the journal holds an entry that is not understood any more: {said.field}, {said.reason}"
+        raise ValueError(reason)  # noqa: TRY004 -- the type is right, what the journal holds is not
     return said
 
 
 def _restore_reckoning(room: Chartroom) -> None:
     laid = list(room.crossed)
     if room.gap is not None:
-        laid.append(room.gap.crossed(None, 0))
+        laid.append(room.gap.crossed())
     for logged in room.ledger.entries.values():
         request = logged.said.request
         if logged.answer is None or logged.withdrawn:
@@ -188,9 +201,7 @@ def _restore_lines(room: Chartroom) -> None:
         if is_sighting(logged):
             _restore_line(room, logged)
         elif isinstance(logged.said.request, FixOrder):
-            using = [room.plot.lines[id_] for id_ in logged.said.request.using if id_ in room.plot.lines]
-            newest = max(using, key=lambda line: line.order)
-            room.plot.chosen[newest.id] = logged.said.request.using
+            room.plot.choices[logged.id] = Choice(logged.order, logged.said.request.using)
 
 
 def _restore_line(room: Chartroom, logged: Logged) -> None:

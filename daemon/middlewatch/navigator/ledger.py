@@ -1,9 +1,19 @@
 """The ledger: every entry that was accepted, in the order of its own time, whatever order it was heard in."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from middlewatch.navigator.origin import Origin
-from middlewatch.readings.entries import Amend, Channel, Confirm, Said, Withdraw
+from middlewatch.readings.entries import (
+    Acknowledge,
+    Amend,
+    Channel,
+    Confirm,
+    Quiet,
+    Said,
+    Silence,
+    Withdraw,
+)
 from middlewatch.reports.answer import Answer
 
 
@@ -63,15 +73,25 @@ class Ledger:
         self.count += 1
 
     def last(self) -> Logged | None:
-        """Return the newest entry that can be withdrawn or amended, by the order in which they were heard."""
+        """Return the newest entry by the order in which they were heard, passing over what is about others."""
+        about_others = Withdraw | Amend | Confirm | Acknowledge | Silence | Quiet
         for logged in reversed(self.entries.values()):
-            if not logged.withdrawn and not isinstance(logged.said.request, Withdraw | Amend | Confirm):
+            if not logged.withdrawn and not isinstance(logged.said.request, about_others):
                 return logged
         return None
 
     def find(self, id_: str) -> Logged | None:
         """Return an entry by its id, or the newest for `last`."""
         return self.last() if id_ == "last" else self.entries.get(id_)
+
+    def worked_from(self, second: int) -> list[Logged]:
+        """Return the entries worked at a second or later that stand, in order of their own time."""
+        worked = (each for each in self.entries.values() if each.answer is not None and not each.withdrawn)
+        return sorted((each for each in worked if each.second >= second), key=lambda each: each.order)
+
+    def newest_of(self, ids: Iterable[str]) -> Logged:
+        """Return the newest, by its own time, of entries that are known."""
+        return max((self.entries[id_] for id_ in ids), key=lambda each: each.order)
 
     def due(self, now_second: int) -> list[Logged]:
         """Take out the waiting entries whose second has come, in order."""

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from itertools import pairwise
 
-# Median leeway of a sailing yacht close-hauled, and in a strong wind or with little way on (judgement and common
-# practice; the design's section 4).  Reaching makes half of it, running none.
+# Median leeway of a sailing yacht close-hauled, and in a strong wind or with little way on (judgement and
+# common practice; the design's section 4).  Reaching makes half of it, running none.
 CLOSE_HAULED_DEG = 5.0
 HARD_PRESSED_DEG = 8.0
 _STRONG_WIND_KN = 20.0
@@ -23,10 +23,10 @@ class Push:
 
 
 def leeway_by_wind(apparent_deg: float, wind_kn: float, speed_kn: float) -> float:
-    """Return leeway in degrees, + to starboard, from the apparent wind's angle (clockwise from the bow, any turn).
+    """Return leeway in degrees, + to starboard, from the apparent wind's angle (clockwise from the bow).
 
-    Close-hauled to 50 degrees off the bow it is whole, from 70 to 100 half, from 120 none, and between those it
-    falls evenly, for no boat changes its leeway at one number.
+    Close-hauled to 50 degrees off the bow it is whole, from 70 to 100 half, from 120 none, and between those
+    it falls evenly, for no boat changes its leeway at one number.
     """
     off_bow = abs((apparent_deg + 180.0) % 360.0 - 180.0)
     share = _between(off_bow, ((50.0, 1.0), (70.0, 0.5), (100.0, 0.5), (120.0, 0.0)))

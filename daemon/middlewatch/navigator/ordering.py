@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.compass import NoCard, ShipHead, bearing_chain, heading_chain, in_words
+from middlewatch.navigator.course import Course
 from middlewatch.navigator.ledger import Logged
 from middlewatch.navigator.leeway import Push
 from middlewatch.navigator.orders import (
@@ -18,10 +19,10 @@ from middlewatch.navigator.orders import (
     SetStream,
     SteerByHand,
 )
-from middlewatch.navigator.origin import Origin
+from middlewatch.navigator.origin import OLD_DR_RUNS_ON_S, Origin
 from middlewatch.navigator.refusing import Refused
 from middlewatch.quantities.angles import three_figures
-from middlewatch.quantities.instants import MS_PER_HOUR, Instant
+from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_SECOND, Instant
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.entries import (
     Adopt,
@@ -38,20 +39,43 @@ from middlewatch.readings.entries import (
 LaidOrder = Departure | WayOrder | CourseOrder | ByHand | LeewayOrder | StreamOrder | Adopt
 """The orders that change the reckoning; they are laid over the water track at their own time."""
 
-_LETTER: dict[Reference, str] = {"true": "T", "magnetic": "M", "compass": "C", "relative": "from the bow"}
+STANDS_NOW_MS = 5_000
+"""An order may come so long after the satellite position it takes: what was shown then is still what is meant."""
 
 
 def lay(room: Chartroom, logged: Logged, order: LaidOrder) -> str:
     """Lay an order over the track at its own time; return its effect in words. Refused where it cannot be."""
-    act, effect = _act(room, logged, order)
+    # What it did before, if it is worked again, is nothing to work it by.
     room.reckoning.lift(logged.id)
+    act, effect = _act(room, logged, order)
     room.reckoning.lay(Laid(logged.at_ms, logged.id, act))
     return effect
+
+
+def lay_anew(room: Chartroom, logged: Logged, order: LaidOrder) -> str:
+    """Lay an order again after something before it changed; Refused, and as it was, where it cannot be."""
+    origin = logged.origin
+    forget_origin(logged, order)
+    try:
+        return lay(room, logged, order)
+    except Refused:
+        logged.origin = origin
+        room.reckoning.lay(relay(room, logged, order))
+        raise
 
 
 def relay(room: Chartroom, logged: Logged, order: LaidOrder) -> Laid:
     """Return the order as it was laid, for a restart; what it came to is remembered, not worked again."""
     return Laid(logged.at_ms, logged.id, _act(room, logged, order)[0])
+
+
+def forget_origin(logged: Logged, order: LaidOrder) -> None:
+    """Let an origin be worked again; a satellite position and an adopted fix stay what they were when ordered."""
+    taken_as_it_stood = isinstance(order, Adopt) or (
+        isinstance(order, Departure) and order.place == "satellite" and logged.origin is not None
+    )
+    if not taken_as_it_stood:
+        logged.origin = None
 
 
 def _act(room: Chartroom, logged: Logged, order: LaidOrder) -> tuple[Act, str]:
@@ -63,11 +87,11 @@ def _act(room: Chartroom, logged: Logged, order: LaidOrder) -> tuple[Act, str]:
         case WayOrder():
             return _way(room, logged, order)
         case CourseOrder():
-            _heading_known(room, order.heading_deg, order.reference)
-            words = f"course ordered {three_figures(order.heading_deg)} {_LETTER[order.reference]}; the one steered steers on"
+            heading = _heading(room, logged, order.heading_deg, order.reference)
+            words = f"course ordered {heading}; noted: the DR goes on by the heading steered"
             return OrderCourse(order.heading_deg, order.reference), words
         case ByHand():
-            return _by_hand(room, order)
+            return _by_hand(room, logged, order)
         case LeewayOrder():
             return _leeway(order)
         case StreamOrder():
@@ -79,30 +103,30 @@ def _act(room: Chartroom, logged: Logged, order: LaidOrder) -> tuple[Act, str]:
 
 def _depart(room: Chartroom, logged: Logged, order: Departure) -> tuple[Act, str]:
     origin = logged.origin or _departure(room, logged, order)
-    # Amended to another time, a departure starts then.
-    logged.origin = origin = replace(origin, second=logged.second, worked_second=logged.second)
+    # Amended to another time or to another doubt, a departure starts then, and so.
+    logged.origin = origin = replace(
+        origin, second=logged.second, worked_second=logged.second, sd_nm=order.sd_nm
+    )
     when = room.scale.utc(logged.at_ms).clock
-    words = f"departure {origin.position} at {when}, by {origin.source}, 1 sigma {origin.sd_nm:.2f} nm; DR starts"
+    words = f"departure {origin.position} at {when}, {origin.source}, 1 sigma {origin.sd_nm:.2f} nm; the DR starts"
     if origin.parent_satellite is not None:
-        words += "; from a satellite position, until a fix by sight is adopted"
+        words += "; it descends from a satellite position until a fix by sight is adopted"
     return Depart(origin), words
 
 
 def _departure(room: Chartroom, logged: Logged, order: Departure) -> Origin:
+    parent = None
     match order.place:
         case Position() as position:
-            source, parent = "position entered", None
+            source = "position entered"
         case FromMark() as off:
             position, source = _off_mark(room, logged, off)
-            parent = None
         case "satellite":
             position, source = _satellite_position(room, logged)
             parent = logged.id
         case _:
-            raise Refused(
-                "from", "last_agreed", "satellite, a position, or a mark with bearing and distance",
-                "the last agreed position is not kept yet",
-            )  # fmt: skip
+            wanted = "satellite, a position, or a mark with bearing and distance"
+            raise Refused("from", "last_agreed", wanted, "the last agreed position is not kept yet")
     return Origin("departure", logged.id, logged.second, position, order.sd_nm, source, parent, logged.second)
 
 
@@ -119,38 +143,49 @@ def _off_mark(room: Chartroom, logged: Logged, off: FromMark) -> tuple[Position,
     except NoCard:
         raise _no_card("a bearing by the ship's compass") from None
     if chain.true_deg is None:
-        raise Refused(
-            "reference", off.reference, "true", "the bearing cannot be made true: variation or ship's head is not known"
-        )
+        reason = "the bearing cannot be made true: variation or ship's head is not known"
+        raise Refused("reference", off.reference, "true", reason)
+    name = off.mark if isinstance(off.mark, str) else f"mark at {mark}"
     # The bearing is from the boat to the mark; from the mark the boat lies the other way.
-    name = off.mark if isinstance(off.mark, str) else "a position"
-    return mark.along(chain.true_deg + 180.0, off.distance_nm), f"{name} bearing {in_words(chain)}, {off.distance_nm} nm"
+    place = mark.along(chain.true_deg + 180.0, off.distance_nm)
+    return place, f"from {name} bearing {in_words(chain)}, distant {off.distance_nm:g} nm"
 
 
 def _satellite_position(room: Chartroom, logged: Logged) -> tuple[Position, str]:
-    if logged.heard_ms - logged.at_ms > 5_000:
-        raise Refused("at", str(room.scale.utc(logged.at_ms)), "now", "a satellite position is taken as it stands now")
-    receiver = room.check.fresh(logged.heard_ms)
+    now_ms = max(room.now_ms, logged.heard_ms)
+    if now_ms - logged.at_ms > STANDS_NOW_MS:
+        at = str(room.scale.utc(logged.at_ms))
+        raise Refused("at", at, "now", "a satellite position is taken as it stands now")
+    receiver = room.check.fresh(now_ms)
     if receiver is None:
-        raise Refused("from", "satellite", "a position", "no satellite position is heard")
-    return Position(receiver.latitude_deg, receiver.longitude_deg), "satellite position, by order"
+        reason = "no satellite position is heard that is in no doubt of itself"
+        raise Refused("from", "satellite", "a position, or a mark with bearing and distance", reason)
+    return receiver.position, f"satellite position ({receiver.name}), by order"
 
 
 def _adopt(room: Chartroom, logged: Logged, order: Adopt) -> tuple[Act, str]:
-    if logged.origin is None:
-        logged.origin = room.plot.origin(order.fix, logged)
-        if logged.origin is None:
-            known = ", ".join(room.plot.ids()[-3:]) or "no fix has been made yet"
-            raise Refused("fix", order.fix, known, f"there is no fix {order.fix}")
-    logged.origin = replace(logged.origin, worked_second=logged.second)
-    if logged.origin.second > logged.second:
-        raise Refused(
-            "at", str(room.scale.utc(logged.at_ms)), "a time not before the fix's own",
-            f"{order.fix} was made later than that",
-        )  # fmt: skip
-    origin = logged.origin
-    made = room.scale.utc(origin.second * 1000).clock
-    return AdoptFix(origin), f"{order.fix} of {made} adopted: DR starts anew from {origin.position}; the old one runs on for 2 h"
+    origin = logged.origin or room.plot.origin(order.fix, logged.second)
+    if origin is None:
+        known = ", ".join(room.plot.ids()[-3:]) or "no fix has been made yet"
+        withdrawn = order.fix in room.plot.every
+        reason = f"{order.fix} is withdrawn" if withdrawn else f"there is no fix {order.fix}"
+        raise Refused("fix", order.fix, known, reason)
+    if origin.second > logged.second:
+        at, made_at = str(room.scale.utc(logged.at_ms)), room.scale.utc(origin.second * MS_PER_SECOND)
+        raise Refused("at", at, f"not before {made_at}, the fix's own time", "the fix was made later than that")
+    logged.origin = origin = replace(origin, worked_second=logged.second)
+    made = room.scale.utc(origin.second * MS_PER_SECOND).clock
+    words = f"{order.fix} of {made} adopted: the DR starts anew from {origin.position}"
+    before = room.reckoning.origin_at(logged.second)
+    if before is not None:
+        until = room.scale.utc((logged.second + OLD_DR_RUNS_ON_S) * MS_PER_SECOND).clock
+        words += f"; the old one runs on beside it until {until}"
+        if before.parent_satellite is not None:
+            words += "; it descends from a satellite position no longer"
+    newer = room.plot.revision_of(order.fix)
+    if newer is not None:
+        words += f"; mind that {newer} has revised {order.fix} since"
+    return AdoptFix(origin), words
 
 
 # --- what is laid over ------------------------------------------------------------------------------------------
@@ -159,73 +194,97 @@ def _adopt(room: Chartroom, logged: Logged, order: Adopt) -> tuple[Act, str]:
 def _way(room: Chartroom, logged: Logged, order: WayOrder) -> tuple[Act, str]:
     until = None
     if order.until is not None:
-        until = room.scale.scale_ms(order.until) // 1000
+        until = _after(room, logged, order.until) // MS_PER_SECOND
     elif order.way == "manoeuvring":
         until = logged.second + MANOEUVRING_S
     drift = None
     if order.drift_towards_deg is not None and order.drift_kn is not None:
         drift = (order.drift_towards_deg, order.drift_kn)
-    words = f"{order.way.replace('_', ' ')}: "
-    if order.way in ("anchored", "made_fast", "aground"):
-        words += "the DR is held"
-    elif order.way in ("hove_to", "drifting"):
-        if drift is None:
-            words += "the DR drifts downwind while the wind is heard, else it is held"
-        else:
-            words += f"the DR drifts towards {three_figures(drift[0])} T at {drift[1]:.1f} kn"
-    else:
-        words += "the DR runs by heading and log"
+    words = f"{order.way.replace('_', ' ')}: {_how_it_moves(order, drift)}"
+    if order.radius_m is not None:
+        words += f", circle of {order.radius_m:g} m noted"
     if until is not None:
-        words += f" until {room.scale.utc(until * 1000).clock}"
+        words += f" until {room.scale.utc(until * MS_PER_SECOND).clock}, then under way again"
     return LieOrGetUnderWay(order.way, until, drift), words
 
 
-def _by_hand(room: Chartroom, order: ByHand) -> tuple[Act, str]:
+def _how_it_moves(order: WayOrder, drift: tuple[float, float] | None) -> str:
+    if order.way in ("anchored", "made_fast", "aground"):
+        return "the DR is held"
+    if order.way not in ("hove_to", "drifting"):
+        return "the DR runs by heading and log"
+    if drift is None:
+        return "the DR drifts downwind while the wind is heard, else it is held"
+    return f"the DR drifts towards {three_figures(drift[0])} T at {drift[1]:g} kn"
+
+
+def _by_hand(room: Chartroom, logged: Logged, order: ByHand) -> tuple[Act, str]:
     parts = []
     if "heading" in order.given:
         if order.heading_deg is None:
             parts.append("heading given back to the sensor")
         else:
-            _heading_known(room, order.heading_deg, order.reference)
-            parts.append(f"heading {three_figures(order.heading_deg)} {_LETTER[order.reference]} by hand")
+            parts.append(f"heading {_heading(room, logged, order.heading_deg, order.reference)}, by hand")
     if "speed" in order.given:
         back = order.speed_kn is None
-        parts.append("speed given back to the sensor" if back else f"speed {order.speed_kn:.1f} kn by hand")
+        parts.append(
+            "speed given back to the sensor" if back else f"speed {order.speed_kn:g} kn through the water, by hand"
+        )
     if "log" in order.given:
         back = order.log_nm is None
-        parts.append("log given back to the sensor" if back else f"log reads {order.log_nm:.2f} nm by hand")
+        parts.append(
+            "log given back to the sensor"
+            if back
+            else f"log reads {order.log_nm:.2f} nm, by hand: the speed is what it makes from reading to reading, "
+            "and the DR waits while there is only one"
+        )
     return SteerByHand(order), "; ".join(parts)
 
 
 def _leeway(order: LeewayOrder) -> tuple[Act, str]:
     if order.leeway_deg is None:
-        return MakeLeeway(None), "leeway by order ended; by apparent wind where it is heard"
+        return MakeLeeway(None), "leeway by order ended; by apparent wind where that is heard, else none"
     to_starboard = order.pushed_to == "starboard"
     # + to starboard, as every turn.
     signed = order.leeway_deg if to_starboard else -order.leeway_deg
-    return MakeLeeway(signed), f"leeway {order.leeway_deg:.0f} degrees to {order.pushed_to}, in the EP until changed"
+    words = f"leeway {order.leeway_deg:g} degrees to {order.pushed_to}, in the EP until changed"
+    return MakeLeeway(signed), words
 
 
 def _stream(room: Chartroom, logged: Logged, order: StreamOrder) -> tuple[Act, str]:
     until = order.until or Instant(room.scale.utc(logged.at_ms).ms + MS_PER_HOUR)
+    _after(room, logged, until)
     # A stream by order is known to 30 % and 0.2 kn (judgement; the design's section 4).
     sd_kn = order.sd_kn if order.sd_kn is not None else 0.3 * order.drift_kn + 0.2
     push = Push(order.set_deg, order.drift_kn, sd_kn, until.ms, logged.id)
-    return SetStream(push), f"stream {three_figures(order.set_deg)} T {order.drift_kn:.1f} kn in the EP until {until.clock}"
+    towards = three_figures(order.set_deg)
+    return SetStream(push), f"stream towards {towards} T, {order.drift_kn:g} kn, in the EP until {until.clock}"
 
 
-def _heading_known(room: Chartroom, heading_deg: float, reference: Reference) -> None:
-    """Refuse a heading that cannot be brought to magnetic: by a compass without a card, or from the bow."""
+def _after(room: Chartroom, logged: Logged, until: Instant) -> int:
+    """Return the moment of the scale that an order lasts until; Refused where it would be over at once."""
+    until_ms = room.scale.scale_ms(until)
+    if until_ms <= logged.at_ms:
+        wanted = f"after {room.scale.utc(logged.at_ms)}"
+        raise Refused("until", str(until), wanted, "the order would be over before it began")
+    return until_ms
+
+
+def _heading(room: Chartroom, logged: Logged, heading_deg: float, reference: Reference) -> str:
+    """Return a heading with its chain in words; Refused where it cannot be brought to magnetic or true."""
     if reference == "relative":
-        raise Refused("reference", "relative", "compass, magnetic or true", "a heading is not taken from the bow")
+        wanted = "compass, magnetic or true"
+        raise Refused("reference", "relative", wanted, "a heading is not taken from the bow")
+    course: Course = room.reckoning.course_at(logged.second)
     try:
-        heading_chain(heading_deg, reference, steering_card=room.steering_card, variation=None)
+        chain = heading_chain(
+            heading_deg, reference, steering_card=room.steering_card, variation=course.variation
+        )
     except NoCard:
         raise _no_card("a heading by the ship's compass") from None
+    return in_words(chain)
 
 
 def _no_card(what: str) -> Refused:
-    return Refused(
-        "reference", "compass", "magnetic or true; or steering_card in [compass]",
-        f"{what} needs its deviation card, and the settings have none",
-    )  # fmt: skip
+    wanted = "magnetic or true; or steering_card in [compass]"
+    return Refused("reference", "compass", wanted, f"{what} needs its deviation card, and the settings have none")

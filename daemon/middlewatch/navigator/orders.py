@@ -3,12 +3,11 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import hypot
-from typing import Protocol
 
 from middlewatch.navigator.course import Basis, Course
 from middlewatch.navigator.leeway import Push
 from middlewatch.navigator.origin import OLD_DR_RUNS_ON_S, Former, Origin
-from middlewatch.quantities.angles import unit
+from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_SECOND
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.entries import ByHand, Reference, WayWord
@@ -17,15 +16,174 @@ MANOEUVRING_S = 15 * 60
 """So long a boat is taken to be manoeuvring once that is ordered."""
 
 Metres = tuple[float, float]
-Since = Callable[[int], tuple[Metres, Metres]]
-"""The run since a second: (through the water, over the ground), each (north, east) in metres."""
 
 
-class Act(Protocol):
-    """What an order does to the course at its second."""
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """The moment at which an order is worked: the course it changes, and what that is worked with.
 
-    def __call__(self, course: Course, basis: Basis, since: Since) -> None:
-        """Change the course."""
+    `since` gives the run since a second: (through the water, over the ground), each (north, east) in metres.
+    """
+
+    course: Course
+    basis: Basis
+    since: Callable[[int], tuple[Metres, Metres]]
+
+
+@dataclass(frozen=True, slots=True)
+class Depart:
+    """Start the DR at a position."""
+
+    origin: Origin
+
+    def __call__(self, moment: Moment) -> None:
+        """Start DR and EP at the departure; whatever ran before is over."""
+        course = moment.course
+        course.origin, course.former = self.origin, None
+        course.dr = course.ep = _place(self.origin.position)
+        course.run_nm = 0.0
+        course.waiting = False
+        course.find_variation(moment.basis)
+
+
+@dataclass(frozen=True, slots=True)
+class AdoptFix:
+    """Move the DR's origin to a fix, and carry it on from the fix's own time."""
+
+    origin: Origin
+
+    def __call__(self, moment: Moment) -> None:
+        """Start DR and EP at the fix; the old DR runs on beside them for two hours."""
+        course = moment.course
+        if course.dr is not None and course.origin is not None:
+            course.former = Former(course.dr, course.origin.second, course.second + OLD_DR_RUNS_ON_S)
+        through_water, over_ground = moment.since(self.origin.second)
+        course.origin = self.origin
+        course.dr = _place(self.origin.position.moved(*through_water))
+        course.ep = _place(self.origin.position.moved(*over_ground))
+        course.run_nm = hypot(*through_water) / METRES_PER_NM
+        course.waiting = False
+        course.find_variation(moment.basis)
+
+
+@dataclass(frozen=True, slots=True)
+class SeeMark:
+    """Take a sighted mark as the place for the variation while there is no departure."""
+
+    position: Position
+
+    def __call__(self, moment: Moment) -> None:
+        """Look the variation up there, if it is still unknown."""
+        if moment.course.place is None:
+            moment.course.place = self.position
+        if moment.course.variation is None:
+            moment.course.find_variation(moment.basis)
+
+
+@dataclass(frozen=True, slots=True)
+class LieOrGetUnderWay:
+    """How the boat lies from here on."""
+
+    way: WayWord
+    until_second: int | None
+    drift: tuple[float, float] | None
+
+    def __call__(self, moment: Moment) -> None:
+        """Hold the DR, let it drift, or let it run."""
+        course = moment.course
+        course.way, course.way_until_second, course.drift = self.way, self.until_second, self.drift
+
+
+@dataclass(frozen=True, slots=True)
+class SteerByHand:
+    """Heading, speed or log by hand instead of a sensor; `log_kn` is the speed that the log readings make."""
+
+    order: ByHand
+    log_kn: float | None = None
+
+    def __call__(self, moment: Moment) -> None:
+        """Lay what was given over the sensors; what was given back leaves them alone.
+
+        One log reading alone makes no speed: until there is a second the sensor's stands.
+        """
+        course = moment.course
+        if "heading" in self.order.given:
+            course.hand_heading_deg = self.order.heading_deg
+            course.hand_reference = self.order.reference
+        if "speed" in self.order.given:
+            course.hand_speed_kn = self.order.speed_kn
+        if "log" in self.order.given:
+            course.hand_log_kn = self.log_kn
+            course.by_log = self.log_kn is not None
+
+
+@dataclass(frozen=True, slots=True)
+class MakeLeeway:
+    """Leeway by order, + to starboard; None leaves it to the apparent wind."""
+
+    leeway_deg: float | None
+
+    def __call__(self, moment: Moment) -> None:
+        """Lay the leeway over what follows."""
+        moment.course.leeway_ordered_deg = self.leeway_deg
+
+
+@dataclass(frozen=True, slots=True)
+class SetStream:
+    """A stream by order."""
+
+    stream: Push
+
+    def __call__(self, moment: Moment) -> None:
+        """Lay the stream over what follows, until it runs out.
+
+        How long it runs is counted from here: a clock that is set later moves the label, not the reckoning.
+        """
+        course = moment.course
+        course.stream, course.stream_ended_ms = self.stream, None
+        lasts_ms = self.stream.until_ms - moment.basis.dated(course.second).ms
+        course.stream_until_second = course.second + lasts_ms // MS_PER_SECOND
+
+
+@dataclass(frozen=True, slots=True)
+class CrossGap:
+    """A gap of the watch whose length was not known: the DR waits until something tells, then crosses it.
+
+    It is told by the log (`run_nm`) or by the clock (`lasted_s`); neither: not told yet.
+    """
+
+    run_nm: float | None = None
+    lasted_s: int | None = None
+
+    def __call__(self, moment: Moment) -> None:
+        """Wait, or move."""
+        moment.course.cross_gap(self.run_nm, self.lasted_s)
+
+
+@dataclass(frozen=True, slots=True)
+class OrderCourse:
+    """The course ordered, kept beside the one steered."""
+
+    heading_deg: float
+    reference: Reference
+
+    def __call__(self, moment: Moment) -> None:
+        """Keep it."""
+        moment.course.ordered = (self.heading_deg, self.reference)
+
+
+Act = (
+    Depart
+    | AdoptFix
+    | SeeMark
+    | LieOrGetUnderWay
+    | SteerByHand
+    | MakeLeeway
+    | SetStream
+    | CrossGap
+    | OrderCourse
+)
+"""What an order does to the course at its second."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +197,7 @@ class Laid:
     @property
     def second(self) -> int:
         """The whole second at or before the order: it is worked there."""
-        return self.at_ms // 1000
+        return self.at_ms // MS_PER_SECOND
 
     @property
     def order(self) -> tuple[int, str]:
@@ -47,145 +205,11 @@ class Laid:
         return self.at_ms, self.id
 
 
-@dataclass(frozen=True, slots=True)
-class Depart:
-    """Start the DR at a position."""
-
-    origin: Origin
-
-    def __call__(self, course: Course, basis: Basis, since: Since) -> None:
-        """Start DR and EP at the departure; whatever ran before is over."""
-        course.origin, course.former = self.origin, None
-        course.dr = course.ep = _place(self.origin.position)
-        course.run_nm = 0.0
-        course.waiting = False
-        course.find_variation(basis)
-
-
-@dataclass(frozen=True, slots=True)
-class AdoptFix:
-    """Move the DR's origin to a fix, and carry it on from the fix's own time."""
-
-    origin: Origin
-
-    def __call__(self, course: Course, basis: Basis, since: Since) -> None:
-        """Start DR and EP at the fix; the old DR runs on beside them for two hours."""
-        if course.dr is not None and course.origin is not None:
-            course.former = Former(course.dr, course.origin.second, course.second + OLD_DR_RUNS_ON_S)
-        through_water, over_ground = since(self.origin.second)
-        course.origin = self.origin
-        course.dr = _place(self.origin.position.moved(*through_water))
-        course.ep = _place(self.origin.position.moved(*over_ground))
-        course.run_nm = hypot(*through_water) / METRES_PER_NM
-        course.waiting = False
-        course.find_variation(basis)
-
-
-@dataclass(frozen=True, slots=True)
-class SeeMark:
-    """Take a sighted mark as the place for the variation while there is no departure."""
-
-    position: Position
-
-    def __call__(self, course: Course, basis: Basis, since: Since) -> None:
-        """Look the variation up there, if it is still unknown."""
-        if course.place is None:
-            course.place = self.position
-        if course.variation is None:
-            course.find_variation(basis)
-
-
-@dataclass(frozen=True, slots=True)
-class LieOrGetUnderWay:
-    """How the boat lies from here on."""
-
-    way: WayWord
-    until_second: int | None
-    drift: tuple[float, float] | None
-
-    def __call__(self, course: Course, basis: Basis, since: Since) -> None:
-        """Hold the DR, let it drift, or let it run."""
-        course.way, course.way_until_second, course.drift = self.way, self.until_second, self.drift
-
-
-@dataclass(frozen=True, slots=True)
-class SteerByHand:
-    """Heading, speed or log by hand instead of a sensor; `log_kn` is what the log readings make of the speed."""
-
-    order: ByHand
-    log_kn: float | None = None
-
-    def __call__(self, course: Course, basis: Basis, since: Since) -> None:
-        """Lay what was given over the sensors; what was given back leaves them alone."""
-        if "heading" in self.order.given:
-            course.hand_heading_deg = self.order.heading_deg
-            course.hand_reference = self.order.reference
-        if "speed" in self.order.given:
-            course.hand_speed_kn = self.order.speed_kn
-        if "log" in self.order.given:
-            course.hand_log_kn = self.log_kn
-            course.by_log = self.order.log_nm is not None
-
-
-@dataclass(frozen=True, slots=True)
-class MakeLeeway:
-    """Leeway by order, + to starboard; None leaves it to the apparent wind."""
-
-    leeway_deg: float | None
-
-    def __call__(self, course: Course, basis: Basis, since: Since) -> None:
-        """Lay the leeway over what follows."""
-        course.leeway_ordered_deg = self.leeway_deg
-
-
-@dataclass(frozen=True, slots=True)
-class SetStream:
-    """A stream by order."""
-
-    stream: Push
-
-    def __call__(self, course: Course, basis: Basis, since: Since) -> None:
-        """Lay the stream over what follows, until it runs out."""
-        course.stream, course.stream_ended_ms = self.stream, None
-
-
-@dataclass(frozen=True, slots=True)
-class CrossGap:
-    """A gap of the watch whose length was not known: the DR waits, or crosses it once its run is told.
-
-    `run_nm` None: not told yet. The run goes along the last heading before the gap.
-    """
-
-    heading_true_deg: float | None
-    run_nm: float | None
-    lasted_s: int
-
-    def __call__(self, course: Course, basis: Basis, since: Since) -> None:
-        """Wait, or move."""
-        course.waiting = self.run_nm is None
-        if self.run_nm is None or self.heading_true_deg is None or course.row is None:
-            return
-        north, east = unit(self.heading_true_deg)
-        run_m = self.run_nm * METRES_PER_NM
-        course.move(run_m * north, run_m * east, self.lasted_s, course.row, basis)
-
-
-@dataclass(frozen=True, slots=True)
-class OrderCourse:
-    """The course ordered, kept beside the one steered."""
-
-    heading_deg: float
-    reference: Reference
-
-    def __call__(self, course: Course, basis: Basis, since: Since) -> None:
-        """Keep it."""
-        course.ordered = (self.heading_deg, self.reference)
-
-
 def with_log_speeds(laid: list[Laid]) -> list[Laid]:
     """Give each log reading by hand the speed that the readings around it make.
 
-    Between two readings the speed is their difference over the time between; after the last it runs on at that.
+    Between two readings the speed is their difference over the time between; after the last it runs on at
+    that. A reading lower than the one before is a log that was set back, and makes no speed of its own.
     """
     logs = [
         (index, each.at_ms, each.act.order.log_nm)
@@ -198,12 +222,20 @@ def with_log_speeds(laid: list[Laid]) -> list[Laid]:
         following = logs[place + 1] if place + 1 < len(logs) else None
         if log_nm is None:
             kn = None
-        elif following is not None and following[2] is not None and following[1] > at_ms:
-            kn = (following[2] - log_nm) * 3_600_000 / (following[1] - at_ms)
+        elif following is not None:
+            kn = _log_kn((at_ms, log_nm), following[1:], kn)
         act = laid[index].act
         if isinstance(act, SteerByHand):
             linked[index] = replace(laid[index], act=replace(act, log_kn=kn))
     return linked
+
+
+def _log_kn(one: tuple[int, float], other: tuple[int, float | None], before_kn: float | None) -> float | None:
+    """Return the speed between two readings, or the one before where these two make none."""
+    over_ms, log_nm = other[0] - one[0], other[1]
+    if log_nm is None or log_nm < one[1] or over_ms == 0:
+        return before_kn
+    return (log_nm - one[1]) * MS_PER_HOUR / over_ms
 
 
 def _place(position: Position) -> tuple[float, float]:

@@ -16,9 +16,9 @@ DESIGN_STREAM_KN = 1.5
 class Origin:
     """Where and when the DR started.
 
-    `sd_nm` is one standard deviation an axis; `parent_satellite` the departure that was a satellite position, kept
-    until a fix by sight is adopted; `worked_second` is when it came into force (an adopted fix is older than its
-    adoption).
+    `sd_nm` is one standard deviation an axis; `parent_satellite` the departure that was a satellite position,
+    kept until a fix by sight is adopted; `worked_second` is when it came into force (an adopted fix is older
+    than its adoption).
     """
 
     kind: Literal["departure", "fix"]
@@ -47,7 +47,7 @@ class Former:
 
 
 def allowance_nm(origin: Origin, second: int, strongest_stream_kn: float) -> float:
-    """Return the rough 95 % allowance round the EP, in nm: the origin's own, and 1.75 nm for each hour since."""
+    """Return the rough 95 % allowance round the EP, nm: the origin's own, and 1.75 nm for each hour since."""
     hours = max(0, second - origin.second) / 3600
     water = max(1.0, strongest_stream_kn / DESIGN_STREAM_KN)
     return RADIUS_95 * origin.sd_nm + ALLOWANCE_GROWTH_KN * hours * water

@@ -37,11 +37,11 @@ def _stroke(line: PositionLine, carried: str, chain: ChainReport | None) -> str:
             return f"from {line.mark}{carried} draw {drawn} T (bearing {_figures(bearing, chain)})"
         case TransitRay(bearing_true_deg=bearing):
             drawn = three_figures(direction(bearing + 180.0))
-            return f"from {line.mark}{carried}, the front mark, draw {drawn} T away from the rear one"
+            return f"from the front mark of {line.mark}{carried} draw {drawn} T, away from the rear one"
         case Circle(radius_nm=radius_nm):
             return f"round {line.mark}{carried} draw an arc of {radius_nm:.2f} nm"
         case Point(position=position):
-            return f"plot {line.mark}{carried} at {latitude_longitude(position)}"
+            return f"plot the boat at {latitude_longitude(position)}{carried} ({line.mark})"
 
 
 def _figures(bearing_true_deg: float, chain: ChainReport | None) -> str:

@@ -7,7 +7,6 @@ from middlewatch.navigator.crossing import Origin as DrOrigin
 from middlewatch.navigator.crossing import Run, spread_m2
 from middlewatch.navigator.fix import Outcome, PlottedFix, report
 from middlewatch.navigator.fixing import FixRules, chosen, plotted
-from middlewatch.navigator.ledger import Logged
 from middlewatch.navigator.lines import PositionLine
 from middlewatch.navigator.origin import Origin
 from middlewatch.navigator.reckoning import Reckoning
@@ -16,9 +15,9 @@ from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
 from middlewatch.reports.fix import FixReport
 
-
 _RUN_PART = 0.05
 _STREAM_KN = 0.7
+"""How well a run is known: to 5 %, and to the stream that nobody allowed for (the design's section 4)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,14 +31,26 @@ class Published:
     sd_nm: float
 
 
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Lines that the skipper ordered a fix of, and the order's place among others: its time, then its id."""
+
+    order: tuple[int, str]
+    using: tuple[str, ...]
+
+
 @dataclass(slots=True)
 class Plot:
-    """Lines by sighting, the newest publication of each sighting's fix, and every fix id ever given."""
+    """What is on the plotting sheet.
+
+    Lines by sighting; the newest publication of each sighting's fix, and of every fix id ever given; the skipper's
+    choices by order; why a sighting makes no fix.
+    """
 
     lines: dict[str, PositionLine] = field(default_factory=dict)
     published: dict[str, Published] = field(default_factory=dict)
     every: dict[str, Published] = field(default_factory=dict)
-    chosen: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    choices: dict[str, Choice] = field(default_factory=dict)
     reasons: dict[str, str] = field(default_factory=dict)
 
     def ids(self) -> list[str]:
@@ -47,21 +58,44 @@ class Plot:
         standing = [p for p in self.published.values() if not p.report.withdrawn]
         return [p.report.id for p in sorted(standing, key=lambda p: (p.report.at, p.report.id))]
 
-    def origin(self, fix: str, logged: Logged) -> Origin | None:
-        """Return the origin that adopting a fix makes; None where there is no such fix, or it is withdrawn."""
+    def origin(self, fix: str, worked_second: int) -> Origin | None:
+        """Return the origin that adopting a fix makes; None where there is no such fix, or it is withdrawn.
+
+        A fix revised since is what it was when it was published under that id.
+        """
         found = self.every.get(fix)
         if found is None or self.published[found.sighting].report.withdrawn:
             return None
         place = Position(found.report.latitude_deg, found.report.longitude_deg)
         source = f"{found.report.label} by {', '.join(found.report.sightings)}"
-        return Origin("fix", fix, found.second, place, found.sd_nm, source, None, logged.second)
+        return Origin("fix", fix, found.second, place, found.sd_nm, source, None, worked_second)
 
-    def rework(self, from_ms: int, reckoning: Reckoning, rules: FixRules) -> list[FixReport]:
-        """Work the fixes of all lines at or after a moment (UTC ms) again; return those that come out otherwise."""
+    def revision_of(self, fix: str) -> str | None:
+        """Return the id of the fix that has revised this one since; None where it stands as it is."""
+        found = self.every.get(fix)
+        newest = None if found is None else self.published[found.sighting].report.id
+        return None if newest == fix else newest
+
+    def fix_with(self, sighting: str) -> str | None:
+        """Return the id of the fix that stands with a sighting: its own, else the newest that uses it."""
+        own = self.published.get(sighting)
+        if own is not None and not own.report.withdrawn:
+            return own.report.id
+        using = [p.report for p in self.published.values() if sighting in p.report.sightings]
+        standing = [report for report in using if not report.withdrawn]
+        return max(standing, key=lambda report: (report.at, report.id)).id if standing else None
+
+    def tried(self, using: tuple[str, ...], reckoning: Reckoning, rules: FixRules) -> Outcome:
+        """Return what lines chosen by the skipper would make, without plotting it."""
+        lines = [self.lines[id_] for id_ in using]
+        return chosen(lines, RunTo(reckoning, max(line.second for line in lines)), rules)
+
+    def rework(self, from_second: int, reckoning: Reckoning, rules: FixRules) -> list[FixReport]:
+        """Work the fixes of all lines of a second and later again; return those that come out otherwise."""
         ordered = sorted(self.lines.values(), key=lambda line: line.order)
         said: list[FixReport] = []
         for place, line in enumerate(ordered):
-            if line.at_ms >= from_ms:
+            if line.second >= from_second:
                 outcome = self._worked(line, ordered[:place], RunTo(reckoning, line.second), rules)
                 said += self._publish(line.id, line.second, outcome)
         for id_ in self.published:
@@ -75,10 +109,16 @@ class Plot:
         self.every[published.report.id] = published
 
     def _worked(self, line: PositionLine, before: list[PositionLine], run: Run, rules: FixRules) -> Outcome:
-        using = self.chosen.get(line.id)
-        if using is not None:
-            return chosen([self.lines[id_] for id_ in using if id_ in self.lines], run, rules)
-        return plotted(line, before, run, rules)
+        using = self._chosen_with(line)
+        return plotted(line, before, run, rules) if using is None else chosen(using, run, rules)
+
+    def _chosen_with(self, newest: PositionLine) -> list[PositionLine] | None:
+        """Return the lines of the last choice whose newest is this line; one that lacks a line chooses nothing."""
+        for choice in sorted(self.choices.values(), key=lambda choice: choice.order, reverse=True):
+            lines = [self.lines[id_] for id_ in choice.using if id_ in self.lines]
+            if len(lines) == len(choice.using) and max(lines, key=lambda line: line.order) is newest:
+                return lines
+        return None
 
     def _publish(self, sighting: str, second: int, outcome: Outcome | None) -> list[FixReport]:
         """Publish a sighting's fix if it is not what was published last."""
@@ -103,8 +143,7 @@ class Plot:
 def _sd_nm(fix: PlottedFix) -> float:
     """Return one standard deviation of a fix an axis, in nm: its lines' and, for a running fix, its run's.
 
-    Rough until the area exists. A run is known to 5 % and to the stream that nobody allowed for, 0.7 kn an axis (the
-    design's section 4): a running fix an hour long is worth no more than that.
+    Rough until the area exists: a running fix an hour long is worth no more than the stream nobody allowed for.
     """
     spread = spread_m2(fix.lines, fix.place)
     run_m = max(hypot(line.north_m, line.east_m) for line in fix.lines)
@@ -145,5 +184,3 @@ class RunTo:
         if origin is None:
             return None
         return DrOrigin(origin.second, origin.position, origin.sd_nm, origin.parent_satellite is None)
-
-

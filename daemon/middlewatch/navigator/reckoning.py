@@ -1,7 +1,7 @@
 """The reckoning: DR and EP, second by second, as a function of the water track and the orders laid over it.
 
-Nothing here remembers when an order was *heard*: a late, amended or withdrawn order is worked by going back to a
-checkpoint before it and running the same rows forward again, so late equals in time to the last digit.
+Nothing here remembers when an order was *heard*: a late, amended or withdrawn order is worked by going back
+to a checkpoint before it and running the same rows forward again, so late equals in time to the last digit.
 """
 
 from array import array
@@ -13,7 +13,7 @@ from math import inf
 
 from middlewatch.navigator.card import Card
 from middlewatch.navigator.course import Basis, Course
-from middlewatch.navigator.orders import AdoptFix, Depart, Laid, Metres, with_log_speeds
+from middlewatch.navigator.orders import AdoptFix, Depart, Laid, Metres, Moment, with_log_speeds
 from middlewatch.navigator.origin import Origin, allowance_nm
 from middlewatch.navigator.track import Row, WaterTrack
 from middlewatch.navigator.tuning import Tuning
@@ -26,7 +26,7 @@ CHECKPOINT_EVERY_S = 600
 
 
 class Reckoning:
-    """The course of the boat over the water track, kept for each second: where DR and EP were, and what they ran.
+    """The course of the boat over the water track, for each second: where DR and EP were, and what they ran.
 
     `dated` gives the UTC of a second of the scale (for variation).
     """
@@ -35,13 +35,15 @@ class Reckoning:
         self.basis = Basis(tuning, Card(tuning.steering_card), dated)
         self._track = track
         self._laid: list[Laid] = []
+        self._laid_seconds: list[int] = []
         self._checkpoints: list[Course] = [Course()]
         self.now = Course()
         # A column each, a value a row of the track: running sums of the runs in metres, positions in degrees.
         self._dr_north, self._dr_east = array("d"), array("d")
         self._ep_north, self._ep_east = array("d"), array("d")
         self._run_nm = array("d")
-        self._unknown_s = array("l")
+        self._sums = self._dr_north, self._dr_east, self._ep_north, self._ep_east, self._run_nm
+        self._unknown_s = array("q")
         self._dr: list[tuple[float, float] | None] = []
         self._ep: list[tuple[float, float] | None] = []
 
@@ -63,8 +65,10 @@ class Reckoning:
     def _change(self, laid: list[Laid]) -> None:
         before = set(self._laid)
         self._laid = with_log_speeds(sorted(laid, key=lambda each: each.order))
-        # A log reading by hand changes the speed since the reading before it: compare what each order now does.
+        # A log reading by hand changes the speed since the reading before it: compare what each order now
+        # does.
         changed = before.symmetric_difference(self._laid)
+        self._laid_seconds = [each.second for each in self._laid]
         if changed:
             self._rework(min(each.second for each in changed))
 
@@ -76,19 +80,15 @@ class Reckoning:
         self._keep()
 
     def _work(self, course: Course, row: Row) -> None:
+        before = course.second
         course.run_on(row, self.basis)
-        for laid in self._laid_at(row.second):
-            laid.act(course, self.basis, partial(self._since, course))
+        for laid in self._laid_after(before, row.second):
+            laid.act(Moment(course, self.basis, partial(self._since, course)))
 
-    def _laid_at(self, second: int) -> list[Laid]:
-        # Nearly always there is nothing, or only the newest few are near.
-        found = []
-        for laid in reversed(self._laid):
-            if laid.second < second:
-                break
-            if laid.second == second:
-                found.append(laid)
-        return found[::-1]
+    def _laid_after(self, before: int, second: int) -> list[Laid]:
+        """Return what is laid at a row: at its own second, and at the seconds before it that have no row."""
+        start = bisect_right(self._laid_seconds, before)
+        return self._laid[start : bisect_right(self._laid_seconds, second, lo=start)]
 
     def _keep(self) -> None:
         now = self.now
@@ -107,13 +107,14 @@ class Reckoning:
             self._checkpoints.pop()
         self.now = copy(self._checkpoints[-1])
         start = self._track.index(self.now.second) + 1
-        for column in (self._dr_north, self._dr_east, self._ep_north, self._ep_east, self._run_nm, self._unknown_s):
+        for column in self._sums:
             del column[start:]
+        del self._unknown_s[start:]
         del self._dr[start:], self._ep[start:]
         self.run_on()
 
     def _since(self, now: Course, second: int) -> tuple[Metres, Metres]:
-        """Return the run since a second, through the water and over the ground, while a newer row is worked."""
+        """Return the run since a second, through water and over ground, while a newer row is worked."""
         index = self._index(second)
         if second >= now.second or index < 0:
             return (0.0, 0.0), (0.0, 0.0)
@@ -145,12 +146,12 @@ class Reckoning:
         return newest
 
     def sd_nm(self, second: int, strongest_stream_kn: float) -> float:
-        """Return one standard deviation of the EP an axis (rough, until the area exists): see `allowance_nm`."""
+        """Return one standard deviation of the EP an axis (rough, before there is an area)."""
         origin = self.origin_at(second)
         return inf if origin is None else allowance_nm(origin, second, strongest_stream_kn) / RADIUS_95
 
     def variation_near(self, place: Position, second: int) -> Found | None:
-        """Return the variation at a place that is not the boat's, for an entry before there is a departure."""
+        """Return the variation at a place that is not the boat's, for an entry before any departure."""
         course = self.course_at(second)
         if course.place is None:
             course.place = place
@@ -168,11 +169,11 @@ class Reckoning:
         return None if place is None else Position(*place)
 
     def run_m(self, from_second: int, to_second: int) -> tuple[float, float] | None:
-        """Return the run over the ground as the EP has it, (north, east) m; None where heading or speed was unknown."""
+        """Return the run over the ground by the EP, (north, east) m; None where something was unknown."""
         return self._between(self._ep_north, self._ep_east, from_second, to_second)
 
     def water_run_m(self, from_second: int, to_second: int) -> tuple[float, float] | None:
-        """Return the run through the water as the DR has it, (north, east) m; None where something was unknown."""
+        """Return the run through the water by the DR, (north, east) m; None where something was unknown."""
         return self._between(self._dr_north, self._dr_east, from_second, to_second)
 
     def logged_nm(self, from_second: int, to_second: int) -> float:

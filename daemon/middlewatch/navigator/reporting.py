@@ -1,7 +1,7 @@
-"""The navigator's reports of each tick: where the reckoning has the boat, and how the satellites stand to it."""
+"""The reports of each tick: where the reckoning has the boat, and how the satellites stand to it."""
 
 from middlewatch.navigator.chartroom import Chartroom
-from middlewatch.navigator.course import Course
+from middlewatch.navigator.course import ADRIFT, HELD_STILL, Course
 from middlewatch.navigator.origin import allowance_nm
 from middlewatch.navigator.sources import Choice
 from middlewatch.navigator.track import ABSENT, BRIDGED, HELD
@@ -32,8 +32,8 @@ def position(room: Chartroom, *, little_way: bool) -> PositionReport:
         ep = EpReport(*course.ep, holds(course))
         allowance = allowance_nm(start, course.second, room.tuning.strongest_stream_kn)
         origin = OriginReport(
-            start.kind, start.id, since, start.position.latitude_deg, start.position.longitude_deg, start.source,
-            start.parent_satellite,
+            start.kind, start.id, since, start.position.latitude_deg, start.position.longitude_deg,
+            start.source, start.parent_satellite,
         )  # fmt: skip
         former = _former(room, course)
     return PositionReport(
@@ -55,13 +55,15 @@ def position(room: Chartroom, *, little_way: bool) -> PositionReport:
 def holds(course: Course) -> tuple[str, ...]:
     """Say what the EP holds besides heading and log."""
     held = []
-    if course.leeway_deg:
+    if course.leeway_deg and course.way not in (*HELD_STILL, *ADRIFT):
         side = "starboard" if course.leeway_deg > 0 else "port"
         by = "by order" if course.leeway_ordered_deg is not None else "by apparent wind"
-        held.append(f"leeway {abs(course.leeway_deg):.0f} to {side}, {by}")
-    if course.stream is not None:
-        until = Instant(course.stream.until_ms).clock
-        held.append(f"stream {three_figures(course.stream.towards_deg)} T {course.stream.kn:.1f} kn until {until}")
+        degrees = f"{abs(course.leeway_deg):.1f}".removesuffix(".0")
+        held.append(f"leeway {degrees} to {side}, {by}")
+    stream = course.stream
+    if stream is not None and course.way not in HELD_STILL:
+        until = Instant(stream.until_ms).clock
+        held.append(f"stream {three_figures(stream.towards_deg)} T {stream.kn:.1f} kn until {until}")
     elif course.stream_ended_ms is not None:
         held.append(f"stream ran out at {Instant(course.stream_ended_ms).clock}")
     return tuple(held)

@@ -10,11 +10,10 @@ from middlewatch.reports.answer import SightingAnswer
 
 def sighting_answer(room: Chartroom, logged: Logged, taken: Taken, stood: Standing) -> SightingAnswer:
     """Return the answer; `stood` is how the sighting stood to the EP when it was taken."""
-    line = taken.line
-    published = room.plot.published.get(logged.id)
-    fix = published.report.id if published is not None and not published.report.withdrawn else None
     return SightingAnswer(
-        line=None if line is None else line_report(line, seen_from=room.reckoning.ep(logged.second)),
+        line=None
+        if taken.line is None
+        else line_report(taken.line, seen_from=room.reckoning.ep(logged.second)),
         chain=taken.chain,
         expected_deg=stood.expected_deg,
         residual_deg=stood.residual_deg,
@@ -22,6 +21,17 @@ def sighting_answer(room: Chartroom, logged: Logged, taken: Taken, stood: Standi
         residual_nm=stood.residual_nm,
         unusual_sigma=stood.unusual_sigma,
         slips=(),
-        fix=fix,
-        pencil=taken.unused if line is None else pencil_line(line, taken.chain),
+        fix=room.plot.fix_with(logged.id),
+        pencil=_pencil(room, logged, taken),
     )
+
+
+def _pencil(room: Chartroom, logged: Logged, taken: Taken) -> str | None:
+    """Say what to draw, and why there is no use or no fix of it."""
+    if taken.line is None:
+        return taken.unused
+    drawn = pencil_line(taken.line, taken.chain)
+    if taken.unused is not None:
+        return f"{drawn}; {taken.unused}"
+    reason = room.plot.reasons.get(logged.id)
+    return drawn if reason is None else f"{drawn}; no fix: {reason}"

@@ -9,11 +9,15 @@ from middlewatch.navigator.course import Course
 from middlewatch.navigator.ledger import Logged
 from middlewatch.navigator.lines import Circle, Point, PositionLine, Ray, Shape, TransitRay
 from middlewatch.navigator.refusing import Refused
-from middlewatch.quantities.angles import turn
+from middlewatch.navigator.variation import Found
+from middlewatch.quantities.angles import direction, turn
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.entries import Bearing, Passing, PositionSight, Range, Sighting, Transit
 from middlewatch.reports.answer import ChainReport
+
+_PASSING_SD_AT_LEAST_M = 10.0
+"""A mark's charted place and the boat's own length are no better than that (judgement)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,24 +111,32 @@ def _sigmas(off_nm: float, sd_nm: float, ep_sd_nm: float) -> float:
 def _bearing(room: Chartroom, logged: Logged, bearing: Bearing, course: Course) -> Taken:
     mark = None if bearing.mark is None else room.place_of(bearing.mark)
     ship = ShipHead(course.magnetic_heading_deg(room.reckoning.basis), course.heading_true_deg)
-    variation = course.variation
-    if variation is None and mark is not None:
-        variation = room.reckoning.variation_near(mark, logged.second)
     try:
         chain = bearing_chain(
-            bearing.bearing_deg, bearing.reference, ship=ship, steering_card=room.steering_card, variation=variation
+            bearing.bearing_deg,
+            bearing.reference,
+            ship=ship,
+            steering_card=room.steering_card,
+            variation=_variation(room, logged, course, mark),
         )
     except NoCard:
-        raise Refused(
-            "reference", "compass", "magnetic, true or relative; or steering_card in [compass]",
-            "a bearing by the ship's compass needs its deviation card, and the settings have none",
-        ) from None  # fmt: skip
+        wanted = "magnetic, true or relative; or steering_card in [compass]"
+        reason = "a bearing by the ship's compass needs its deviation card, and the settings have none"
+        raise Refused("reference", "compass", wanted, reason) from None
+    if bearing.mark is None or mark is None:
+        return Taken(None, chain, None, "no mark yet: kept open until amended with one")
     if chain.true_deg is None:
         raise _no_true_bearing(bearing, ship)
-    if mark is None or bearing.mark is None:
-        return Taken(None, chain, None, "no mark yet: kept open until amended with one")
     sd_deg = bearing.sd_deg or room.tuning.doubts.bearing_deg
-    return Taken(_line(room, logged, mark_key(bearing.mark), Ray(mark, chain.true_deg, sd_deg)), chain, mark)
+    line = _line(room, logged, mark_key(bearing.mark), Ray(mark, chain.true_deg, sd_deg))
+    return Taken(line, chain, mark)
+
+
+def _variation(room: Chartroom, logged: Logged, course: Course, mark: Position | None) -> Found | None:
+    """Return the variation in use; before a departure, where nothing else gives a place, that at the mark."""
+    if course.variation is not None or mark is None:
+        return course.variation
+    return room.reckoning.variation_near(mark, logged.second)
 
 
 def _no_true_bearing(bearing: Bearing, ship: ShipHead) -> Refused:
@@ -153,17 +165,28 @@ def _transit(room: Chartroom, logged: Logged, transit: Transit) -> Taken:
 
 def _passing(room: Chartroom, logged: Logged, passing: Passing, course: Course) -> Taken:
     mark = room.place_of(passing.mark)
-    if course.heading_true_deg is None:
-        raise Refused(
-            "side", passing.side, "a heading heard or by hand, and the variation",
-            "abeam is worked from the heading, which was not known then",
-        )  # fmt: skip
+    heading_true_deg = _head_true_deg(room, logged, course, mark)
+    if heading_true_deg is None:
+        wanted = "a heading heard or by hand, and the variation"
+        reason = "abeam is worked from the heading, which was not known then"
+        raise Refused("side", passing.side, wanted, reason)
     # The mark is abeam to port: the boat lies on the other side of it, to starboard.
     to_boat = 90.0 if passing.side == "port" else -90.0
     distance_nm = passing.distance_m / METRES_PER_NM
-    place = mark.along(course.heading_true_deg + to_boat, distance_nm)
-    sd_nm = max(distance_nm * room.tuning.doubts.passing_part, 10.0 / METRES_PER_NM)
+    place = mark.along(heading_true_deg + to_boat, distance_nm)
+    sd_nm = max(distance_nm * room.tuning.doubts.passing_part, _PASSING_SD_AT_LEAST_M / METRES_PER_NM)
     return _with(room, logged, mark_key(passing.mark), Point(place, sd_nm), place)
+
+
+def _head_true_deg(room: Chartroom, logged: Logged, course: Course, mark: Position) -> float | None:
+    if course.heading_true_deg is not None:
+        return course.heading_true_deg
+    magnetic_deg = course.magnetic_heading_deg(room.reckoning.basis)
+    variation = _variation(room, logged, course, mark)
+    if magnetic_deg is None or variation is None:
+        return None
+    # Magnetic to true: east variation ADDS.
+    return direction(magnetic_deg + variation.value_deg)
 
 
 def _with(room: Chartroom, logged: Logged, mark: str, shape: Shape, place: Position, *, unused: str | None = None) -> Taken:

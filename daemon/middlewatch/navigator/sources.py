@@ -8,7 +8,7 @@ STALE_AT_LEAST_MS = 3_000
 TAKE_OVER_MS = 10_000
 GIVE_BACK_MS = 60_000
 SETTLING_MS = 10_000
-"""So long after the first source is heard a better one takes over at once: not all speak in the first second."""
+"""So long after the first source a better one takes over at once: not all speak in the first second."""
 BRIDGE_MS = 15_000
 _INTERVALS_KEPT = 5
 
@@ -34,7 +34,8 @@ class Health:
     def stale_ms(self) -> int:
         """Older than this the last reading is stale: three usual intervals, at least 3 s.
 
-        Usual is the middle one of the newest five: a break now and then leaves it alone, a slower sender moves it.
+        Usual is the middle one of the newest five: a break now and then leaves it alone, a slower sender
+        moves it.
         """
         if not self.intervals_ms:
             return STALE_AT_LEAST_MS

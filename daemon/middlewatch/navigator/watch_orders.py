@@ -1,7 +1,5 @@
 """Orders to the watch: alerts, quiet, clock, visibility, remarks. They change nothing in the reckoning."""
 
-from typing import get_args
-
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.gaps import told_by_clock
 from middlewatch.navigator.ledger import Logged
@@ -27,12 +25,13 @@ def attend(room: Chartroom, logged: Logged, order: WatchOrder) -> str:
     now_ms = logged.heard_ms
     match order:
         case Acknowledge():
-            return room.alerts.acknowledge(_alert(room, order), now_ms)
+            return room.alerts.acknowledge(_alert(room, order))
         case Silence():
             return room.alerts.silence(_alert(room, order), now_ms)
         case Quiet():
             room.ordered.quiet_until_ms = now_ms + QUIET_MS
-            return f"quiet until {room.scale.utc(now_ms + QUIET_MS).clock}: nothing sounds but alarms and danger"
+            until = room.scale.utc(now_ms + QUIET_MS).clock
+            return f"quiet until {until}: nothing sounds but alarms and danger"
         case Visibility():
             room.ordered.visibility_nm = order.visibility_nm
             return f"visibility {order.visibility_nm:g} nm noted"
@@ -46,16 +45,15 @@ def attend(room: Chartroom, logged: Logged, order: WatchOrder) -> str:
 
 def _alert(room: Chartroom, order: Acknowledge | Silence) -> AlertName:
     standing = {name: each for name, each in room.alerts.standing.items() if each.state != "normal"}
-    for name in get_args(AlertName):
-        if name == order.alert and name in standing:
-            revision = standing[name].revision
-            if order.revision is not None and order.revision != revision:
-                raise Refused("revision", str(order.revision), str(revision),
-                    f"the {name} alert has changed since: read it again")  # fmt: skip
-            found: AlertName = name
-            return found
-    wanted = ", ".join(standing) or "no alert stands"
-    raise Refused("alert", order.alert, wanted, f"no alert {order.alert} stands")
+    name = next((name for name in standing if name == order.alert), None)
+    if name is None:
+        wanted = ", ".join(standing) or "no alert stands"
+        raise Refused("alert", order.alert, wanted, f"no alert {order.alert} stands")
+    revision = standing[name].revision
+    if order.revision is not None and order.revision != revision:
+        reason = f"the {name} alert has changed since: read it again"
+        raise Refused("revision", str(order.revision), str(revision), reason)
+    return name
 
 
 def _set_clock(room: Chartroom, order: ClockOrder, now_ms: int) -> str:
@@ -64,11 +62,11 @@ def _set_clock(room: Chartroom, order: ClockOrder, now_ms: int) -> str:
     else:
         heard = room.check.utc_now(now_ms)
         if heard is None:
-            raise Refused("from", "satellite", "utc", "no satellite time is heard")
+            raise Refused("from", "satellite", "utc, as the skipper has it", "no satellite time is heard")
         utc, by = Instant(heard), "from satellite time, by order"
     by_ms = utc.ms - room.scale.utc(now_ms).ms
     room.scale.set_on(now_ms, by_ms)
     room.scale.doubtful = None
     room.alerts.clear("clock", "doubtful", now_ms)
-    effect = f"clock set to {utc} {by}: {by_ms / 1000:+.1f} s"
+    effect = f"clock set to {utc} {by}: {abs(by_ms) / 1000:.1f} s {'on' if by_ms >= 0 else 'back'}"
     return effect + told_by_clock(room, now_ms)

@@ -1,12 +1,24 @@
 """Working sightings and fixes again: what follows from a change at a moment of the past."""
 
+from contextlib import suppress
+
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.fixing import FixRules
 from middlewatch.navigator.ledger import Logged
+from middlewatch.navigator.ordering import lay_anew
 from middlewatch.navigator.orders import Laid, SeeMark
 from middlewatch.navigator.refusing import Refused
 from middlewatch.navigator.sights import Taken, seen_marks, take
-from middlewatch.readings.entries import Bearing, Passing, PositionSight, Range, Transit
+from middlewatch.quantities.instants import MS_PER_SECOND
+from middlewatch.readings.entries import (
+    Bearing,
+    Departure,
+    FromMark,
+    Passing,
+    PositionSight,
+    Range,
+    Transit,
+)
 from middlewatch.reports.fix import FixReport
 
 
@@ -15,11 +27,23 @@ def is_sighting(logged: Logged) -> bool:
     return isinstance(logged.said.request, Bearing | Range | Transit | PositionSight | Passing)
 
 
+def fix_rules(room: Chartroom) -> FixRules:
+    """Return the rules of plotting as the settings have them."""
+    return FixRules(room.tuning.same_time_s, room.tuning.oldest_line_h)
+
+
 def set_line(room: Chartroom, logged: Logged) -> Taken:
-    """Work a sighting and put its line on the plot, or take it off where it has none to use; Refused where it cannot be."""
-    request = logged.said.request
+    """Work a sighting and put its line on the plot, or take it off where it is not to be used.
+
+    Refused, with nothing changed on the plot, where it cannot be worked.
+    """
     _offer_place(room, logged)
-    taken = take(room, logged)
+    try:
+        taken = take(room, logged)
+    except Refused:
+        take_back_place(room, logged)
+        raise
+    request = logged.said.request
     logged.open = isinstance(request, Bearing) and request.mark is None
     if taken.line is None or taken.unused is not None:
         room.plot.lines.pop(logged.id, None)
@@ -28,35 +52,50 @@ def set_line(room: Chartroom, logged: Logged) -> Taken:
     return taken
 
 
-def rework(room: Chartroom, from_ms: int, *, lines_too: bool) -> list[FixReport]:
-    """Work the fixes from a moment of the scale on again; return those that come out otherwise.
+def set_again(room: Chartroom, logged: Logged) -> None:
+    """Work a sighting again after something before it changed.
 
-    After an order the lines themselves are worked again: variation, deviation or ship's head may have changed.
+    Where what its bearing rested on is gone (a heading by hand withdrawn) it has no line until that comes back.
     """
-    if lines_too:
-        for logged in room.ledger.entries.values():
-            if logged.second >= from_ms // 1000 and is_sighting(logged) and not logged.withdrawn:
-                _set_again(room, logged)
-    rules = FixRules(room.tuning.same_time_s, room.tuning.oldest_line_h)
-    # Whatever was taken in the same second was worked at the same row.
-    whole_second_ms = from_ms // 1000 * 1000
-    return room.plot.rework(room.scale.utc(whole_second_ms).ms, room.reckoning, rules)
-
-
-def _set_again(room: Chartroom, logged: Logged) -> None:
     try:
         set_line(room, logged)
     except Refused:
-        # What its bearing rested on is gone (a withdrawn heading by hand): it has no line until that comes back.
         room.plot.lines.pop(logged.id, None)
 
 
+def rework(room: Chartroom, from_ms: int, *, lines_too: bool) -> list[FixReport]:
+    """Work the fixes from a moment of the scale on again; return those that come out otherwise.
+
+    After an order the lines themselves are worked again, and departures by bearing and distance: variation,
+    deviation or ship's head may have changed.
+    """
+    from_second = from_ms // MS_PER_SECOND
+    if lines_too:
+        for logged in room.ledger.worked_from(from_second):
+            request = logged.said.request
+            if is_sighting(logged):
+                set_again(room, logged)
+            elif isinstance(request, Departure) and isinstance(request.place, FromMark):
+                # Where its bearing can no longer be made true, the departure stays what it was.
+                with suppress(Refused):
+                    lay_anew(room, logged, request)
+    return room.plot.rework(from_second, room.reckoning, fix_rules(room))
+
+
+def take_back_place(room: Chartroom, logged: Logged) -> None:
+    """Let a sighting's mark no longer be a place for the variation."""
+    if logged.gave_place:
+        room.reckoning.lift(logged.id)
+        logged.gave_place = False
+
+
 def _offer_place(room: Chartroom, logged: Logged) -> None:
-    """Before a departure, let a sighted mark be the place for the variation."""
-    course = room.reckoning.course_at(logged.second)
-    if course.origin is not None or course.place is not None or not is_sighting(logged):
+    """Before a departure, let a sighted mark be the place for the variation: the first of them, by time, is."""
+    request = logged.said.request
+    if not isinstance(request, Bearing | Range | Transit | Passing):
         return
-    for mark in seen_marks(logged.said.request):  # type: ignore[arg-type]  # is_sighting has told
-        logged.gave_place = True
-        room.reckoning.lay(Laid(logged.at_ms, logged.id, SeeMark(room.place_of(mark))))
+    marks = seen_marks(request)
+    if logged.gave_place or not marks or room.reckoning.course_at(logged.second).origin is not None:
         return
+    room.reckoning.lay(Laid(logged.at_ms, logged.id, SeeMark(room.place_of(marks[0]))))
+    logged.gave_place = True

@@ -3,7 +3,7 @@
 import gzip
 import json
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -17,7 +17,10 @@ from middlewatch.runtime.tape import End, Taped
 from middlewatch.settings import Settings
 from middlewatch.wire import entries as entry_reader
 from middlewatch.wire.nmea import Decoder
-from middlewatch.wire.recording import Recording, RecordedLine
+from middlewatch.wire.recording import RecordedLine
+
+
+PROGRESS_EVERY = 2000
 
 
 class BadSightings(ValueError):  # noqa: N818 -- told to its owner in one line; no mistake of code
@@ -29,7 +32,6 @@ class Replay:
     """A recording on its way through a deck; after `run` it knows what it came to."""
 
     settings: Settings
-    said: Said
     navigator: Navigator
     keeper: Keeper | None = None
     decoders: dict[str, Decoder] = field(default_factory=dict)
@@ -37,10 +39,17 @@ class Replay:
     last_ms: int = 0
     lines: int = 0
 
-    def run(self, recording: Recording, sightings: Iterable[Entry] = (), tape: Iterable[Taped] = ()) -> None:
-        """Play it from the first line to the last whole second."""
+    def run(
+        self,
+        recording: Iterable[RecordedLine],
+        said: Said,
+        sightings: Iterable[Entry] = (),
+        tape: Iterable[Taped] = (),
+        progress: Callable[[int], None] = lambda _: None,
+    ) -> None:
+        """Play it from the first line to the last whole second; `progress` is told the lines played, now and then."""
         decoders = self.decoders = decoders_of(self.settings)
-        deck = Deck(self.navigator, decoders, self.keeper, self.said)
+        deck = Deck(self.navigator, decoders, self.keeper, said)
         if self.navigator.now_ms:
             deck.go_on_from(self.navigator.now_ms)
         scale = Scale()
@@ -60,6 +69,8 @@ class Replay:
             self.first_ms = at_ms if self.first_ms is None else self.first_ms
             self.last_ms = at_ms
             self.lines += 1
+            if self.lines % PROGRESS_EVERY == 0:
+                progress(self.lines)
         for each in rest:
             self._taped(deck, each)
         deck.time(self.last_ms)

@@ -54,7 +54,10 @@ class Files:
 
 
 class Daemon:
-    """One run. `listen` gets every report, in the event loop's thread; `stop` ends it in order."""
+    """One run. `listen` gets every report, in the event loop's thread; `stop` ends it in order.
+
+    `lines_heard` counts the lines handed to the navigator so far.
+    """
 
     def __init__(self, settings: Settings, files: Files, listen: Listener) -> None:
         self._settings = settings
@@ -69,6 +72,7 @@ class Daemon:
         self._early: list[Callable[[Stamp], Rare]] = []
         self._replies: dict[int, Reply] = {}
         self._tokens = count(1)
+        self.lines_heard = 0
         self.navigator = Navigator(settings.tuning(), settings.marks, entry_reader)
         self._broker = Broker(
             settings.mqtt,
@@ -159,6 +163,7 @@ class Daemon:
                 while self._early:
                     self._thread.put(Came(self._early.pop(0)(stamp), stamp))
                 self._thread.put(Heard(each.name, line, stamp))
+                self.lines_heard += 1
                 ear.heard_ms = stamp.at_ms
 
         note = partial(self._fault, "input", each.name)

@@ -4,7 +4,6 @@ F takes every line with a TAG block (`s:` input, `c:` UTC ms, `r:` monotonic ms)
 that came in, each with its place among the lines, and last the moment at which the run ended.
 """
 
-from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -68,7 +67,19 @@ class Tape:
         self._rest.close()
 
 
-def taped(lines: Iterable[str]) -> Iterator[Taped]:
-    """Read `F.entries.jsonl`; ValueError where a line is not of ours."""
-    for line in lines:
-        yield thawed(Taped, line)
+class BadTape(ValueError):  # noqa: N818 -- told to its owner in one line; no mistake of code
+    """A file beside a recording that is not of ours."""
+
+
+def read_tape(recording: Path) -> list[Taped]:
+    """Read what stands beside a recording: nothing where there is no such file; BadTape names the line."""
+    file = beside(recording)
+    if not file.exists():
+        return []
+    found = []
+    for number, line in enumerate(file.read_text(encoding="utf-8").splitlines(), 1):
+        try:
+            found.append(thawed(Taped, line))
+        except ValueError as fault:
+            raise BadTape(f"{file}: line {number}: {fault}") from fault
+    return found

@@ -33,6 +33,7 @@ LONGEST_SENTENCE = 120
 """Characters from `$` to the end, CR LF left out. The standard allows 80; some instruments pass it."""
 
 _RECKONING_TALKER = "IN"
+_MOST_ROUTES = 500  # a bus has some dozens; noise without checksums could make any number
 _BACKSLASH = ord("\\")
 
 NOT_READ = PassedOver("not a sentence we read")
@@ -69,7 +70,7 @@ class Decoder:
         self._checksum_required = checksum_required
         self._satellite_talkers = SATELLITE_TALKERS | satellite_talkers
         self._own_signature = f"s:{own_source}" if own_source else None
-        self._routes: dict[str, _Route] = {}
+        self._routes: dict[str, _Route | PassedOver] = {}
 
     def read(self, line: bytes, at_ms: int) -> tuple[SentenceReading, ...]:
         """Return the readings of a line (without line feed) that arrived at `at_ms`, none if it has none."""
@@ -93,7 +94,7 @@ class Decoder:
         address, body, checked = _sentence(line[start:])
         if ours:
             return RECKONED
-        route = self._routes.get(address) or self._route(address)
+        route = self._routes.get(address) or self._new_route(address)
         if isinstance(route, PassedOver):
             return route
         if self._checksum_required and not checked:
@@ -108,7 +109,13 @@ class Decoder:
         items = checked_body(line[opening + 1 : end]).split(",")
         return self._own_signature in items
 
-    def _route(self, address: str) -> _Route | PassedOver:
+    def _new_route(self, address: str) -> _Route | PassedOver:
+        if len(self._routes) >= _MOST_ROUTES:
+            self._routes.clear()
+        route = self._routes[address] = self._find_route(address)
+        return route
+
+    def _find_route(self, address: str) -> _Route | PassedOver:
         if address[0] == "!":
             return ENCAPSULATED
         if address[1:2] == "P":
@@ -123,9 +130,7 @@ class Decoder:
             return RECKONED
         if talker in self._satellite_talkers and formatter not in SATELLITE_READERS:
             return FROM_SATELLITES
-        route = _Route(f"{talker}{formatter}@{self._name}", READERS[formatter])
-        self._routes[address] = route
-        return route
+        return _Route(f"{talker}{formatter}@{self._name}", READERS[formatter])
 
 
 def _without_sentence(line: bytes) -> PassedOver:

@@ -1,0 +1,173 @@
+"""The command line: `middlewatch run | demo | replay | check | sight | order`."""
+
+import asyncio
+import signal
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.progress import Progress, TextColumn, TimeElapsedColumn
+from rich.table import Table
+
+from middlewatch import __version__
+from middlewatch.journal import Journal, JournalError
+from middlewatch.links.reports_file import LineFile
+from middlewatch.navigator.navigator import Navigator
+from middlewatch.quantities.instants import Instant
+from middlewatch.reports import Report
+from middlewatch.runtime.checking import check as check_boat
+from middlewatch.runtime.demo import run_demo
+from middlewatch.runtime.keeper import JournalKeeper, take_up
+from middlewatch.runtime.narration import Narrator
+from middlewatch.runtime.replay import BadSightings, Replay, read_lines, read_sightings
+from middlewatch.runtime.run import Daemon, Files
+from middlewatch.runtime.summary import Summary
+from middlewatch.runtime.tape import BadTape, read_tape
+from middlewatch.settings import Settings, SettingsError, defaults, load
+from middlewatch.wire import entries as entry_reader
+from middlewatch.wire.recording import NoTime, Recording
+from middlewatch.wire.topics import reports_line
+
+app = typer.Typer(
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    help="A watch-mate that keeps the reckoning going without satellites. An aid only: chart, lookout and local rules come first.",
+)
+
+DONE, NOT_DONE, UNUSABLE = 0, 1, 2
+
+SettingsFile = Annotated[Path, typer.Option("--settings", help="the settings file (TOML)")]
+MaybeSettingsFile = Annotated[Path | None, typer.Option("--settings", help="the settings file (TOML)")]
+
+
+@app.callback(invoke_without_command=True)
+def middlewatch(version: Annotated[bool, typer.Option("--version", help="say which version this is")] = False) -> None:
+    """Take the options that stand before a command."""
+    if version:
+        print(__version__)
+        raise typer.Exit(DONE)
+
+
+@app.command()
+def run(
+    settings: SettingsFile,
+    record: Annotated[Path | None, typer.Option(help="write everything that comes in, for an exact replay")] = None,
+    reports: Annotated[Path | None, typer.Option(help="write every report that is published")] = None,
+) -> None:
+    """Keep the watch on the boat's bus and broker until told to stop."""
+    with _one_line():
+        asyncio.run(_run(load(settings), Files(record, reports)))
+
+
+async def _run(settings: Settings, files: Files) -> None:
+    narrator = Narrator()
+
+    def listen(_: Instant, report: Report) -> None:
+        for sentence in narrator.says(report):
+            print(sentence, flush=True)
+
+    daemon = Daemon(settings, files, listen)
+    loop = asyncio.get_running_loop()
+    for number in (signal.SIGTERM, signal.SIGINT):
+        loop.add_signal_handler(number, daemon.stop)
+    print(f"middlewatch {__version__}, boat {settings.boat.name}: an aid only; chart, lookout and local rules come first", flush=True)
+    await daemon.run()
+
+
+@app.command()
+def demo(
+    speed: Annotated[float | None, typer.Option(min=0.1, help="passage time over real time; changes only the waiting")] = None,
+) -> None:
+    """Sail an invented night passage with a simulated bus and skipper, in about two minutes."""
+    with _one_line():
+        table = asyncio.run(run_demo(_say, speed=speed))
+    shown = Table(title="What the passage came to", title_justify="left", show_edge=False, pad_edge=False)
+    for heading in ("UTC", "what", "how it stood"):
+        shown.add_column(heading, overflow="fold")
+    for row in sorted(table.rows):
+        shown.add_row(*row)
+    print()
+    Console().print(shown)
+    if table.missing:
+        _complain(f"the demo misses: {', '.join(table.missing)}")
+        raise typer.Exit(NOT_DONE)
+
+
+def _say(sentence: str) -> None:
+    print(sentence, flush=True)
+
+
+@app.command()
+def replay(
+    recording: Annotated[str, typer.Argument(help="a file, a .gz, or - for standard input")],
+    settings: MaybeSettingsFile = None,
+    sightings: Annotated[Path | None, typer.Option(help="sightings and orders to be heard on the way (JSON lines)")] = None,
+    reports: Annotated[Path | None, typer.Option(help="write every report")] = None,
+    journal: Annotated[Path | None, typer.Option(help="go on from this journal (a copy: it is written to)")] = None,
+) -> None:
+    """Play a recording through the reckoning as fast as it goes."""
+    with _one_line(), ExitStack() as stack:
+        chosen = defaults() if settings is None else load(settings)
+        entries = [] if sightings is None else read_sightings(sightings)
+        tape = () if recording == "-" or sightings is not None else read_tape(Path(recording))
+        source = Recording(read_lines(recording))
+        out = None if reports is None else stack.enter_context(LineFile(reports))
+        navigator = Navigator(chosen.tuning(), chosen.marks, entry_reader)
+        playing = Replay(chosen, navigator)
+        if journal is not None:
+            kept = stack.enter_context(Journal.open(journal))
+            take_up(kept, navigator)
+            playing.keeper = JournalKeeper(kept, "replay", 0)
+        summary = Summary()
+
+        def said(at: Instant, told: tuple[Report, ...]) -> None:
+            for report in told:
+                summary.take(report)
+                if out is not None:
+                    out.write(reports_line(at, report))
+
+        playing.run(source, said, entries, tape, stack.enter_context(_progress()))
+    for sentence in summary.sentences(playing, source.summary):
+        _complain(sentence)
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[int], None]]:
+    """Show on standard error how many lines have been played, where somebody can see it."""
+    columns = TextColumn("{task.completed:.0f} lines"), TimeElapsedColumn()
+    with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
+        task = progress.add_task("replaying", total=None)
+        yield lambda lines: progress.update(task, completed=lines)
+
+
+@app.command()
+def check(settings: SettingsFile) -> None:
+    """Listen for ten seconds and say what would steer the reckoning, and what is missing for the job."""
+    with _one_line():
+        good = asyncio.run(check_boat(load(settings), _say))
+    if not good:
+        raise typer.Exit(NOT_DONE)
+
+
+@contextmanager
+def _one_line() -> Iterator[None]:
+    """Say in one line what is unusable, and exit with 2."""
+    try:
+        yield
+    except (SettingsError, BadSightings, BadTape, NoTime, JournalError, OSError) as fault:
+        _complain(" ".join(str(fault).split()))
+        raise typer.Exit(UNUSABLE) from None
+
+
+def _complain(sentence: str) -> None:
+    print(sentence, file=sys.stderr, flush=True)
+
+
+def main() -> None:
+    """Run the command line."""
+    app()
