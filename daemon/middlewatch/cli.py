@@ -11,7 +11,6 @@ from typing import Annotated
 import typer
 from rich.console import Console
 from rich.progress import Progress, TextColumn, TimeElapsedColumn
-from rich.table import Table
 
 from middlewatch import __version__
 from middlewatch.journal import Journal, JournalError
@@ -20,11 +19,16 @@ from middlewatch.navigator.navigator import Navigator
 from middlewatch.quantities.instants import Instant
 from middlewatch.reports import Report
 from middlewatch.runtime.checking import check as check_boat
+from middlewatch.runtime.deck_log import DeckLog, width_of
 from middlewatch.runtime.demo import run_demo
-from middlewatch.runtime.keeper import JournalKeeper, take_up
+from middlewatch.runtime.keeper import NO_BOARD, JournalKeeper, take_up
 from middlewatch.runtime.narration import Narrator
+from middlewatch.runtime.picture import drawn_terminal
+from middlewatch.runtime.order_commands import order
 from middlewatch.runtime.replay import BadSightings, Replay, read_lines, read_sightings
 from middlewatch.runtime.run import Daemon, Files
+from middlewatch.runtime.sending import OneLineGroup
+from middlewatch.runtime.sight_commands import sight
 from middlewatch.runtime.summary import Summary
 from middlewatch.runtime.tape import BadTape, read_tape
 from middlewatch.settings import Settings, SettingsError, defaults, load
@@ -33,11 +37,15 @@ from middlewatch.wire.recording import NoTime, Recording
 from middlewatch.wire.topics import reports_line
 
 app = typer.Typer(
+    cls=OneLineGroup,
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
     help="A watch-mate that keeps the reckoning going without satellites. An aid only: chart, lookout and local rules come first.",
 )
+
+app.add_typer(sight, name="sight")
+app.add_typer(order, name="order")
 
 DONE, NOT_DONE, UNUSABLE = 0, 1, 2
 
@@ -66,10 +74,12 @@ def run(
 
 async def _run(settings: Settings, files: Files) -> None:
     narrator = Narrator()
+    console = Console(highlight=False)
+    log = DeckLog(console, width_of(console) if console.is_terminal else None)
 
-    def listen(_: Instant, report: Report) -> None:
-        for sentence in narrator.says(report):
-            print(sentence, flush=True)
+    def listen(at: Instant, report: Report) -> None:
+        for note in narrator.notes(at, report):
+            log.note(note)
 
     daemon = Daemon(settings, files, listen)
     loop = asyncio.get_running_loop()
@@ -82,17 +92,17 @@ async def _run(settings: Settings, files: Files) -> None:
 @app.command()
 def demo(
     speed: Annotated[float | None, typer.Option(min=0.1, help="passage time over real time; changes only the waiting")] = None,
+    picture: Annotated[Path | None, typer.Option(help="draw the terminal, shortened, into this SVG file")] = None,
 ) -> None:
     """Sail an invented night passage with a simulated bus and skipper, in about two minutes."""
+    console = Console(highlight=False)
+    log = DeckLog(console, width_of(console))
     with _one_line():
-        table = asyncio.run(run_demo(_say, speed=speed))
-    shown = Table(title="What the passage came to", title_justify="left", show_edge=False, pad_edge=False)
-    for heading in ("UTC", "what", "how it stood"):
-        shown.add_column(heading, overflow="fold")
-    for row in sorted(table.rows):
-        shown.add_row(*row)
-    print()
-    Console().print(shown)
+        table = asyncio.run(run_demo(log, speed=speed))
+        console.print()
+        Console(width=width_of(console), highlight=False).print(table.drawn())
+        if picture is not None:
+            picture.write_text(drawn_terminal(log.lines, table.drawn()), encoding="utf-8")
     if table.missing:
         _complain(f"the demo misses: {', '.join(table.missing)}")
         raise typer.Exit(NOT_DONE)
@@ -121,8 +131,8 @@ def replay(
         playing = Replay(chosen, navigator)
         if journal is not None:
             kept = stack.enter_context(Journal.open(journal))
-            take_up(kept, navigator)
-            playing.keeper = JournalKeeper(kept, "replay", 0)
+            behind = take_up(kept, navigator)
+            playing.keeper = JournalKeeper(kept, NO_BOARD, 0 if behind is None else behind.events)
         summary = Summary()
 
         def said(at: Instant, told: tuple[Report, ...]) -> None:

@@ -44,11 +44,18 @@ def after(seconds: float) -> str:
 class Aboard:
     """A navigator and the time aboard; `said` is all that it said so far."""
 
-    def __init__(self, tuning: Tuning = TRUE_COMPASS, marks: Mapping[str, Mark] | None = None) -> None:
+    def __init__(
+        self,
+        tuning: Tuning = TRUE_COMPASS,
+        marks: Mapping[str, Mark] | None = None,
+        *,
+        begin: bool = True,
+    ) -> None:
         self.navigator = Navigator(tuning, marks or {}, entries)
         self.now_ms = START.ms
         self.said: list[Report] = []
-        self.step(Tick(self.now_ms))
+        if begin:
+            self.step(Tick(self.now_ms))
 
     def step(self, reading: Reading) -> tuple[Report, ...]:
         """Hand over one reading."""

@@ -10,7 +10,6 @@ import secrets
 from contextlib import AsyncExitStack
 from types import TracebackType
 from typing import Self
-from uuid import uuid4  # noqa: TID251 - the one place where ids of our own entries are made
 
 import aiomqtt
 
@@ -31,7 +30,7 @@ async def send(  # noqa: PLR0913 - two of them are named at every call
     The entry gets an id if it has none. Raises BrokerRefusedError at once where the broker will not have us,
     BrokerAwayError where it could not be reached, or was lost again, each time.
     """
-    entry = _with_id(body)
+    entry = with_id(body)
     for left in reversed(range(tries)):
         try:
             async with Skipper(settings, boat) as skipper:
@@ -73,7 +72,7 @@ class Skipper:
 
     async def send(self, channel: Channel, body: Body, *, tries: int = 5, wait_s: float = 2.0) -> Body | None:
         """Make an entry and return its answer, as `send` does; BrokerAwayError once the broker is lost."""
-        entry = _with_id(body)
+        entry = with_id(body)
         text = json.dumps(entry, ensure_ascii=False)
         answer = self._awaited.setdefault(entry["id"], asyncio.get_running_loop().create_future())
         try:
@@ -105,8 +104,9 @@ class Skipper:
                 awaited.set_result(answer)
 
 
-def _with_id(body: Body) -> Body:
-    return body if "id" in body else {"id": str(uuid4()), **body}
+def with_id(body: Body) -> Body:
+    """Return an entry with an id: its own, or one made here, short enough to be typed (`adopt f-5c1e90ab`)."""
+    return body if "id" in body else {"id": secrets.token_hex(4), **body}
 
 
 def _object(payload: bytes) -> Body:

@@ -1,8 +1,8 @@
 """Alerts: one for each subject, whatever number of conditions stands behind it.
 
-Priorities and states follow IMO MSC.302(87): a warning or alarm wants to be acknowledged, a caution does not; one
-that is over before it was acknowledged stays, as rectified, until it is. What came and went between two reports is
-not said at all, and what has not changed is not said again.
+Priorities and states follow IMO MSC.302(87): a warning or alarm wants to be acknowledged, a caution does not;
+one that is over before it was acknowledged stays, as rectified, until it is. What came and went between two
+reports is not said at all, and what has not changed is not said again.
 """
 
 from dataclasses import dataclass, field
@@ -19,7 +19,7 @@ _WEIGHT: dict[Priority, int] = {"caution": 1, "warning": 2, "alarm": 3}
 
 @dataclass(slots=True)
 class Condition:
-    """One thing that is wrong: how much it matters, in words, since when; `over_ms` once it is no longer wrong."""
+    """One thing that is wrong: how much it matters, in words, since when, and when it was over."""
 
     priority: Priority
     text: str
@@ -44,7 +44,7 @@ class Words:
 
 @dataclass(slots=True)
 class Standing:
-    """How one subject stands: its conditions by key, since when it is as it is, and what was last said of it."""
+    """How one subject stands: its conditions, since when any or none, and what was last said of it."""
 
     conditions: dict[str, Condition] = field(default_factory=dict)
     since_ms: int = 0
@@ -88,13 +88,14 @@ class Standing:
 
 @dataclass(slots=True)
 class Alerts:
-    """All subjects that ever had a condition; `changed` are those to be looked at when alerts are next said."""
+    """All subjects that ever had a condition; `changed` are to be looked at when alerts are next said."""
 
     standing: dict[AlertName, Standing] = field(default_factory=dict)
     changed: list[AlertName] = field(default_factory=list)
+    again: bool = False
 
     def raise_(self, name: AlertName, key: str, priority: Priority, text: str, at_ms: int) -> None:
-        """Raise a condition; one that stands already is not said again unless its priority changes."""
+        """Raise a condition; one that stands already is not raised again unless its priority changes."""
         standing = self.standing.setdefault(name, Standing())
         had = standing.conditions.get(key)
         if had is not None and had.over_ms is None and had.priority == priority:
@@ -153,32 +154,43 @@ class Alerts:
                 standing.silent_until_ms = None
                 self._look_at(name)
 
+    def say_again(self) -> None:
+        """Have every alert said once more as it stands, under the same revision: after a restart."""
+        self.again = True
+        for name in self.standing:
+            self._look_at(name)
+
     def said(self, now_ms: int, scale: Timescale) -> tuple[AlertReport, ...]:
         """Return the alerts that are otherwise than last said, each one revision on."""
-        reports = []
-        for name in self.changed:
-            standing = self.standing[name]
-            before = standing.said
-            if before is None and not standing.conditions:
-                continue  # it came and went before anything was said of it
-            words = Words(standing.priority, standing.state, standing.text(scale))
-            if words == before or (before is not None and before.state == words.state == "normal"):
-                continue
+        reports = [
+            report for name in self.changed if (report := self._report(name, now_ms, scale)) is not None
+        ]
+        self.changed.clear()
+        self.again = False
+        return tuple(reports)
+
+    def _report(self, name: AlertName, now_ms: int, scale: Timescale) -> AlertReport | None:
+        standing = self.standing[name]
+        before = standing.said
+        if before is None and not standing.conditions:
+            return None  # it came and went before anything was said of it
+        words = Words(standing.priority, standing.state, standing.text(scale))
+        if before is not None and before.state == words.state == "normal":
+            words = before
+        if words != before:
             standing.said = words
             standing.revision = standing.revision % LAST_REVISION + 1
-            reports.append(
-                AlertReport(
-                    name=name,
-                    at=scale.utc(now_ms),
-                    priority=words.priority,
-                    state=words.state,
-                    text=words.text,
-                    since=scale.utc(standing.since_ms),
-                    revision=standing.revision,
-                )
-            )
-        self.changed.clear()
-        return tuple(reports)
+        elif not self.again:
+            return None
+        return AlertReport(
+            name=name,
+            at=scale.utc(now_ms),
+            priority=words.priority,
+            state=words.state,
+            text=words.text,
+            since=scale.utc(standing.since_ms),
+            revision=standing.revision,
+        )
 
     def _look_at(self, name: AlertName) -> None:
         if name not in self.changed:

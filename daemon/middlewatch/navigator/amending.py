@@ -30,7 +30,8 @@ def withdraw(room: Chartroom, order: Withdraw) -> tuple[str, list[FixReport]]:
     target = _target(room, order.entry)
     if not (is_sighting(target) or isinstance(target.said.request, LaidOrder | FixOrder)):
         wanted = "a sighting, or an order that changes the reckoning or the plot"
-        raise Refused("entry", order.entry, wanted, f"{_named(target)} cannot be withdrawn: what it did is done")
+        reason = f"{_named(target)} cannot be withdrawn: what it did is done"
+        raise Refused("entry", order.entry, wanted, reason)
     request = target.said.request
     lines_too = not is_sighting(target) or target.gave_place
     target.withdrawn, target.open, target.gave_place = True, False, False
@@ -49,7 +50,8 @@ def amend(room: Chartroom, order: Amend) -> tuple[str, list[FixReport], Logged]:
     target = _target(room, order.entry)
     if not (is_sighting(target) or isinstance(target.said.request, LaidOrder)):
         wanted = "a sighting, or an order that changes the reckoning"
-        raise Refused("entry", order.entry, wanted, f"{_named(target)} cannot be amended: what it did is done")
+        reason = f"{_named(target)} cannot be amended: what it did is done"
+        raise Refused("entry", order.entry, wanted, reason)
     before = target.said, target.at_ms, target.origin
     lines_too = not is_sighting(target) or target.gave_place
     try:
@@ -146,8 +148,11 @@ def _shown(value: object) -> str:
 
 def _followed(fixes: list[FixReport]) -> str:
     """Say what became of the fixes."""
-    words = [
-        f"{fix.id} withdrawn" if fix.withdrawn else f"{fix.id} revises {fix.revises}" if fix.revises else fix.id
-        for fix in fixes
-    ]
+    words = [_became(fix) for fix in fixes]
     return f"; fixes: {', '.join(words)}" if words else ""
+
+
+def _became(fix: FixReport) -> str:
+    if fix.withdrawn:
+        return f"{fix.id} withdrawn"
+    return f"{fix.id} revises {fix.revises}" if fix.revises else fix.id

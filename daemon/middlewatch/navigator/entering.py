@@ -1,4 +1,4 @@
-"""Taking entries: each is read, timed, worked at its own second, and answered; nothing is altered in silence."""
+"""Taking entries: each is read, timed, worked at its own second, and answered; none altered in silence."""
 
 from dataclasses import replace
 from math import hypot
@@ -30,12 +30,13 @@ _HARDLY_NM = 0.005
 def enter(room: Chartroom, entry: Entry) -> list[Report]:
     """Take an entry; return its answer and what follows (nothing yet, where it waits for its own second)."""
     read = room.reader.decode(entry.channel, entry.text)
+    if entry.retained:
+        reason = "a retained entry would be heard again at every start"
+        refused = Refused("retained", "true", "sent without being retained", reason)
+        return [_refusal(room, entry, read, refused)]
+    if isinstance(read, Unread):
+        return [_refusal(room, entry, read, Refused(read.field, read.found, read.wanted, read.reason))]
     try:
-        if entry.retained:
-            reason = "a retained entry would be heard again at every start"
-            raise Refused("retained", "true", "sent without being retained", reason)
-        if isinstance(read, Unread):
-            raise Refused(read.field, read.found, read.wanted, read.reason)
         known = room.ledger.entries.get(read.id) if read.id is not None else None
         if known is not None:
             return _again(known, read, entry)
@@ -53,7 +54,7 @@ def enter(room: Chartroom, entry: Entry) -> list[Report]:
 def work(room: Chartroom, logged: Logged) -> list[Report]:
     """Work an entry at its own second and answer it; Refused where it cannot be."""
     waited = logged.id in room.ledger.entries
-    water_before = room.reckoning.now.dr_north_m, room.reckoning.now.dr_east_m
+    water_m = room.reckoning.now.dr_north_m, room.reckoning.now.dr_east_m
     try:
         if waited:
             come_due(room, logged)
@@ -69,7 +70,7 @@ def work(room: Chartroom, logged: Logged) -> list[Report]:
     if not waited:
         _commit(room, logged)
     room.changed.append(logged)
-    room.check.water_reworked(water_before, (room.reckoning.now.dr_north_m, room.reckoning.now.dr_east_m))
+    room.check.water_reworked(water_m, (room.reckoning.now.dr_north_m, room.reckoning.now.dr_east_m))
     return [answer, *followers]
 
 
@@ -94,7 +95,7 @@ def _commit(room: Chartroom, logged: Logged) -> None:
 
 
 def _again(known: Logged, said: Said, entry: Entry) -> list[Report]:
-    """Answer an entry whose id is known: the first answer again, or a refusal where it says something else."""
+    """Answer an entry whose id is known: the first answer again, or a refusal if it says something else."""
     if known.first_body != said.body or known.channel != entry.channel:
         wanted = "another id" if known.withdrawn else "amend"
         raise Refused("id", known.id, wanted, f"{known.id} was entered before and said something else")
@@ -103,7 +104,7 @@ def _again(known: Logged, said: Said, entry: Entry) -> list[Report]:
     return [replace(known.answer, repeat=True, token=entry.token)]
 
 
-# --- sightings ---------------------------------------------------------------------------------------------------
+# --- sightings -------------------------------------------------------------------------------------------
 
 
 def _sighting(room: Chartroom, logged: Logged) -> tuple[Answer, list[Report]]:
@@ -119,7 +120,7 @@ def _sighting_answer(room: Chartroom, logged: Logged, taken: Taken, stood: Stand
     return replace(_answer(room, logged), used=used, sighting=answer)
 
 
-# --- orders ------------------------------------------------------------------------------------------------------
+# --- orders ----------------------------------------------------------------------------------------------
 
 
 def _order(room: Chartroom, logged: Logged) -> tuple[Answer, list[Report]]:
@@ -196,10 +197,11 @@ def _moved(before: tuple[float, float] | None, after: tuple[float, float] | None
     distance_nm = hypot(north_m, east_m) / METRES_PER_NM
     if distance_nm < _HARDLY_NM:
         return "; the EP of now moves by less than 0.01 nm"
-    return f"; the EP of now moves {distance_nm:.2f} nm towards {three_figures(direction_of(north_m, east_m))} T"
+    towards = three_figures(direction_of(north_m, east_m))
+    return f"; the EP of now moves {distance_nm:.2f} nm towards {towards} T"
 
 
-# --- answers -----------------------------------------------------------------------------------------------------
+# --- answers ---------------------------------------------------------------------------------------------
 
 
 def _answer(room: Chartroom, logged: Logged) -> Answer:

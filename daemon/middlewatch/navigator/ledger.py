@@ -21,8 +21,8 @@ from middlewatch.reports.answer import Answer
 class Logged:
     """An accepted entry.
 
-    `said` is what it says now, as amended; `first_body` what it said first (a repeat is held against that). `origin`
-    is what a departure or an adoption came to when it was first worked: a later revision of the fix never moves it.
+    `said` is what it says now, as amended; `first_body` what it said first (a repeat is held against that).
+    `origin` is what a departure or an adoption came to: a later revision of the fix never moves it.
     `answer` is None while the entry waits for its own second.
     """
 
@@ -73,7 +73,7 @@ class Ledger:
         self.count += 1
 
     def last(self) -> Logged | None:
-        """Return the newest entry by the order in which they were heard, passing over what is about others."""
+        """Return the entry heard last that stands, passing over those that are about others."""
         about_others = Withdraw | Amend | Confirm | Acknowledge | Silence | Quiet
         for logged in reversed(self.entries.values()):
             if not logged.withdrawn and not isinstance(logged.said.request, about_others):

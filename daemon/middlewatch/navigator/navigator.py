@@ -121,8 +121,10 @@ class Navigator:
                 watchkeeping.source_changed(room, "heading" if name == "heading" else "log", words)
         room.track.append(room.instruments.close_second(reading.at_ms))
         room.reckoning.run_on()
+        water_m = room.reckoning.now.dr_north_m, room.reckoning.now.dr_east_m
         gaps.told_by_log(room, reading.at_ms)
         gaps.over(room, reading.at_ms)
+        room.check.water_reworked(water_m, (room.reckoning.now.dr_north_m, room.reckoning.now.dr_east_m))
         room.check.tick(reading.at_ms, self._sight())
         watchkeeping.keep(room, self._watch)
         reports: list[Report] = [
@@ -141,6 +143,7 @@ class Navigator:
             ep=ep,
             water_m=(now.dr_north_m, now.dr_east_m),
             speed_kn=now.speed_kn,
+            reckoned=now.heading_true_deg is not None and now.speed_kn is not None and not now.waiting,
             origin_sd_nm=0.0 if origin is None else origin.sd_nm,
             hours=0.0 if origin is None else max(0, now.second - origin.second) / 3600,
             limit_nm=room.tuning.limit_nm,
@@ -172,6 +175,7 @@ class Navigator:
         self.room.alerts.say_again()
         if not reading.gap_known:
             gaps.begin(self.room, reading.at_ms)
+            self.room.check.receivers.clear()  # how long they went unheard is not known
             self.room.instruments.wait(reading.at_ms)
         return self._said(reading.at_ms, [])
 

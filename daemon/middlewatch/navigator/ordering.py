@@ -4,7 +4,6 @@ from dataclasses import replace
 
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.compass import NoCard, ShipHead, bearing_chain, heading_chain, in_words
-from middlewatch.navigator.course import Course
 from middlewatch.navigator.ledger import Logged
 from middlewatch.navigator.leeway import Push
 from middlewatch.navigator.orders import (
@@ -40,7 +39,7 @@ LaidOrder = Departure | WayOrder | CourseOrder | ByHand | LeewayOrder | StreamOr
 """The orders that change the reckoning; they are laid over the water track at their own time."""
 
 STANDS_NOW_MS = 5_000
-"""An order may come so long after the satellite position it takes: what was shown then is still what is meant."""
+"""So long after its own time an order may take the satellite position that stands now."""
 
 
 def lay(room: Chartroom, logged: Logged, order: LaidOrder) -> str:
@@ -70,7 +69,7 @@ def relay(room: Chartroom, logged: Logged, order: LaidOrder) -> Laid:
 
 
 def forget_origin(logged: Logged, order: LaidOrder) -> None:
-    """Let an origin be worked again; a satellite position and an adopted fix stay what they were when ordered."""
+    """Let an origin be worked again; a satellite position and an adopted fix stay as they were ordered."""
     taken_as_it_stood = isinstance(order, Adopt) or (
         isinstance(order, Departure) and order.place == "satellite" and logged.origin is not None
     )
@@ -98,7 +97,7 @@ def _act(room: Chartroom, logged: Logged, order: LaidOrder) -> tuple[Act, str]:
             return _stream(room, logged, order)
 
 
-# --- where the reckoning starts ------------------------------------------------------------------------------
+# --- where the reckoning starts --------------------------------------------------------------------------
 
 
 def _depart(room: Chartroom, logged: Logged, order: Departure) -> tuple[Act, str]:
@@ -108,7 +107,8 @@ def _depart(room: Chartroom, logged: Logged, order: Departure) -> tuple[Act, str
         origin, second=logged.second, worked_second=logged.second, sd_nm=order.sd_nm
     )
     when = room.scale.utc(logged.at_ms).clock
-    words = f"departure {origin.position} at {when}, {origin.source}, 1 sigma {origin.sd_nm:.2f} nm; the DR starts"
+    words = f"departure {origin.position} at {when}, {origin.source}, 1 sigma {origin.sd_nm:g} nm"
+    words += "; the DR starts there"
     if origin.parent_satellite is not None:
         words += "; it descends from a satellite position until a fix by sight is adopted"
     return Depart(origin), words
@@ -172,7 +172,9 @@ def _adopt(room: Chartroom, logged: Logged, order: Adopt) -> tuple[Act, str]:
         raise Refused("fix", order.fix, known, reason)
     if origin.second > logged.second:
         at, made_at = str(room.scale.utc(logged.at_ms)), room.scale.utc(origin.second * MS_PER_SECOND)
-        raise Refused("at", at, f"not before {made_at}, the fix's own time", "the fix was made later than that")
+        raise Refused(
+            "at", at, f"not before {made_at}, the fix's own time", "the fix was made later than that"
+        )
     logged.origin = origin = replace(origin, worked_second=logged.second)
     made = room.scale.utc(origin.second * MS_PER_SECOND).clock
     words = f"{order.fix} of {made} adopted: the DR starts anew from {origin.position}"
@@ -188,7 +190,7 @@ def _adopt(room: Chartroom, logged: Logged, order: Adopt) -> tuple[Act, str]:
     return AdoptFix(origin), words
 
 
-# --- what is laid over ------------------------------------------------------------------------------------------
+# --- what is laid over -----------------------------------------------------------------------------------
 
 
 def _way(room: Chartroom, logged: Logged, order: WayOrder) -> tuple[Act, str]:
@@ -226,18 +228,18 @@ def _by_hand(room: Chartroom, logged: Logged, order: ByHand) -> tuple[Act, str]:
         else:
             parts.append(f"heading {_heading(room, logged, order.heading_deg, order.reference)}, by hand")
     if "speed" in order.given:
-        back = order.speed_kn is None
-        parts.append(
-            "speed given back to the sensor" if back else f"speed {order.speed_kn:g} kn through the water, by hand"
-        )
+        if order.speed_kn is None:
+            parts.append("speed given back to the sensor")
+        else:
+            parts.append(f"speed {order.speed_kn:g} kn through the water, by hand")
     if "log" in order.given:
-        back = order.log_nm is None
-        parts.append(
-            "log given back to the sensor"
-            if back
-            else f"log reads {order.log_nm:.2f} nm, by hand: the speed is what it makes from reading to reading, "
-            "and the DR waits while there is only one"
-        )
+        if order.log_nm is None:
+            parts.append("log given back to the sensor")
+        else:
+            parts.append(
+                f"log reads {order.log_nm:.2f} nm, by hand: speed is what it makes from reading to reading, "
+                "and the DR waits while there is only one"
+            )
     return SteerByHand(order), "; ".join(parts)
 
 
@@ -258,7 +260,8 @@ def _stream(room: Chartroom, logged: Logged, order: StreamOrder) -> tuple[Act, s
     sd_kn = order.sd_kn if order.sd_kn is not None else 0.3 * order.drift_kn + 0.2
     push = Push(order.set_deg, order.drift_kn, sd_kn, until.ms, logged.id)
     towards = three_figures(order.set_deg)
-    return SetStream(push), f"stream towards {towards} T, {order.drift_kn:g} kn, in the EP until {until.clock}"
+    words = f"stream towards {towards} T, {order.drift_kn:g} kn, in the EP until {until.clock}"
+    return SetStream(push), words
 
 
 def _after(room: Chartroom, logged: Logged, until: Instant) -> int:
@@ -275,7 +278,7 @@ def _heading(room: Chartroom, logged: Logged, heading_deg: float, reference: Ref
     if reference == "relative":
         wanted = "compass, magnetic or true"
         raise Refused("reference", "relative", wanted, "a heading is not taken from the bow")
-    course: Course = room.reckoning.course_at(logged.second)
+    course = room.reckoning.course_at(logged.second)
     try:
         chain = heading_chain(
             heading_deg, reference, steering_card=room.steering_card, variation=course.variation
@@ -287,4 +290,5 @@ def _heading(room: Chartroom, logged: Logged, heading_deg: float, reference: Ref
 
 def _no_card(what: str) -> Refused:
     wanted = "magnetic or true; or steering_card in [compass]"
-    return Refused("reference", "compass", wanted, f"{what} needs its deviation card, and the settings have none")
+    reason = f"{what} needs its deviation card, and the settings have none"
+    return Refused("reference", "compass", wanted, reason)

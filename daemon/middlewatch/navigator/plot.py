@@ -1,4 +1,4 @@
-"""The plot: the lines of position on it and the fixes made of them, each revised when what it rests on changes."""
+"""The plot: lines of position and the fixes made of them, each revised when what it rests on changes."""
 
 from dataclasses import dataclass, field, replace
 from math import hypot
@@ -22,7 +22,7 @@ _STREAM_KN = 0.7
 
 @dataclass(frozen=True, slots=True)
 class Published:
-    """A fix as it was last published: its revision, the second it is for, one standard deviation an axis (nm)."""
+    """A fix as it was published: its revision, the second it is for, one standard deviation an axis (nm)."""
 
     sighting: str
     report: FixReport
@@ -43,8 +43,8 @@ class Choice:
 class Plot:
     """What is on the plotting sheet.
 
-    Lines by sighting; the newest publication of each sighting's fix, and of every fix id ever given; the skipper's
-    choices by order; why a sighting makes no fix.
+    Lines by sighting; the newest publication of each sighting's fix, and of every fix id ever given; the
+    skipper's choices by order; why a sighting makes no fix.
     """
 
     lines: dict[str, PositionLine] = field(default_factory=dict)
@@ -113,7 +113,7 @@ class Plot:
         return plotted(line, before, run, rules) if using is None else chosen(using, run, rules)
 
     def _chosen_with(self, newest: PositionLine) -> list[PositionLine] | None:
-        """Return the lines of the last choice whose newest is this line; one that lacks a line chooses nothing."""
+        """Return the lines of the last choice whose newest this is; one that lacks a line chooses nothing."""
         for choice in sorted(self.choices.values(), key=lambda choice: choice.order, reverse=True):
             lines = [self.lines[id_] for id_ in choice.using if id_ in self.lines]
             if len(lines) == len(choice.using) and max(lines, key=lambda line: line.order) is newest:
@@ -143,7 +143,7 @@ class Plot:
 def _sd_nm(fix: PlottedFix) -> float:
     """Return one standard deviation of a fix an axis, in nm: its lines' and, for a running fix, its run's.
 
-    Rough until the area exists: a running fix an hour long is worth no more than the stream nobody allowed for.
+    Rough until the area exists: an hour's running fix is worth no more than the stream nobody allowed for.
     """
     spread = spread_m2(fix.lines, fix.place)
     run_m = max(hypot(line.north_m, line.east_m) for line in fix.lines)
@@ -154,7 +154,7 @@ def _sd_nm(fix: PlottedFix) -> float:
 
 @dataclass(frozen=True, slots=True)
 class RunTo:
-    """The reckoning as the lines up to one moment need it: one DR, from the origin in force at that moment."""
+    """The reckoning as the lines up to one moment need it: one DR, from the origin in force then."""
 
     reckoning: Reckoning
     newest: int

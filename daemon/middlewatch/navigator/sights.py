@@ -16,13 +16,14 @@ from middlewatch.quantities.positions import Position
 from middlewatch.readings.entries import Bearing, Passing, PositionSight, Range, Sighting, Transit
 from middlewatch.reports.answer import ChainReport
 
+_NEVER_USED = "a satellite position is kept and drawn, never used"
 _PASSING_SD_AT_LEAST_M = 10.0
 """A mark's charted place and the boat's own length are no better than that (judgement)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """A sighting worked: its line (None where it has none), its chain, the mark it is of, and why it is not used."""
+    """A sighting worked: its line (None: it has none), chain and mark, and why it is not used."""
 
     line: PositionLine | None
     chain: ChainReport | None
@@ -50,13 +51,14 @@ def take(room: Chartroom, logged: Logged) -> Taken:
         case Range() as distance:
             mark = room.place_of(distance.mark)
             sd_nm = distance.sd_nm or distance.distance_nm * room.tuning.doubts.range_part
-            return _with(room, logged, mark_key(distance.mark), Circle(mark, distance.distance_nm, sd_nm), mark)
+            circle = Circle(mark, distance.distance_nm, sd_nm)
+            return Taken(_line(room, logged, mark_key(distance.mark), circle), None, mark)
         case Transit() as transit:
             return _transit(room, logged, transit)
         case PositionSight() as seen:
-            unused = "a satellite position is kept and drawn, never used" if seen.source == "satellite" else None
-            point = Point(seen.position, seen.sd_nm)
-            return _with(room, logged, f"position by {seen.source}", point, seen.position, unused=unused)
+            unused = _NEVER_USED if seen.source == "satellite" else None
+            point = _line(room, logged, f"position by {seen.source}", Point(seen.position, seen.sd_nm))
+            return Taken(point, None, seen.position, unused)
         case Passing() as passing:
             return _passing(room, logged, passing, course)
         case _:
@@ -155,12 +157,11 @@ def _no_true_bearing(bearing: Bearing, ship: ShipHead) -> Refused:
 def _transit(room: Chartroom, logged: Logged, transit: Transit) -> Taken:
     front, rear = room.place_of(transit.mark), room.place_of(transit.rear_mark, "rear_mark")
     if front.to(rear)[1] * METRES_PER_NM < 1.0:
-        raise Refused(
-            "rear_mark", mark_key(transit.rear_mark), "another mark than the front one",
-            "two marks at one place make no transit",
-        )  # fmt: skip
+        reason = "two marks at one place make no transit"
+        raise Refused("rear_mark", mark_key(transit.rear_mark), "another mark than the front one", reason)
     shape = TransitRay(front, rear, transit.sd_min or room.tuning.doubts.transit_min)
-    return _with(room, logged, f"{mark_key(transit.mark)} over {mark_key(transit.rear_mark)}", shape, front)
+    named = f"{mark_key(transit.mark)} over {mark_key(transit.rear_mark)}"
+    return Taken(_line(room, logged, named, shape), None, front)
 
 
 def _passing(room: Chartroom, logged: Logged, passing: Passing, course: Course) -> Taken:
@@ -175,7 +176,7 @@ def _passing(room: Chartroom, logged: Logged, passing: Passing, course: Course) 
     distance_nm = passing.distance_m / METRES_PER_NM
     place = mark.along(heading_true_deg + to_boat, distance_nm)
     sd_nm = max(distance_nm * room.tuning.doubts.passing_part, _PASSING_SD_AT_LEAST_M / METRES_PER_NM)
-    return _with(room, logged, mark_key(passing.mark), Point(place, sd_nm), place)
+    return Taken(_line(room, logged, mark_key(passing.mark), Point(place, sd_nm)), None, place)
 
 
 def _head_true_deg(room: Chartroom, logged: Logged, course: Course, mark: Position) -> float | None:
@@ -187,10 +188,6 @@ def _head_true_deg(room: Chartroom, logged: Logged, course: Course, mark: Positi
         return None
     # Magnetic to true: east variation ADDS.
     return direction(magnetic_deg + variation.value_deg)
-
-
-def _with(room: Chartroom, logged: Logged, mark: str, shape: Shape, place: Position, *, unused: str | None = None) -> Taken:
-    return Taken(_line(room, logged, mark, shape), None, place, unused)
 
 
 def _line(room: Chartroom, logged: Logged, mark: str, shape: Shape) -> PositionLine:

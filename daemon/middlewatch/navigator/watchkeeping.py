@@ -1,16 +1,18 @@
-"""Watchkeeping: at each tick, what is wrong is raised, and what is mended cleared. Each situation is said once."""
+"""Watchkeeping: at each tick what is wrong is raised, and what is mended cleared, each said once."""
 
 from dataclasses import dataclass, field
 
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.course import HELD_STILL
-from middlewatch.navigator.satellites import Since
-from middlewatch.navigator.sources import BRIDGE_MS
+from middlewatch.navigator.satellites import LOST_AFTER_MS, Since
+from middlewatch.navigator.sources import BRIDGE_MS, Choice
 from middlewatch.navigator.track import ABSENT, HELD, MAGNETIC
 from middlewatch.navigator.variation import chart_is_old, model_variation
 from middlewatch.quantities.angles import three_figures, turn
+from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.quantities.positions import Position
 from middlewatch.reports.alert import AlertName, Priority
+from middlewatch.reports.satellite import SatelliteState
 
 LITTLE_WAY_KN = 1.5
 LITTLE_WAY_MS = 60_000
@@ -21,6 +23,8 @@ VARIATIONS_APART_DEG = 1.0
 LOGS_APART = 0.10
 LOGS_APART_NM = 0.1
 LOGS_COMPARED_NM = 1.0
+_OF_ITSELF: dict[SatelliteState, Priority] = {"doubtful": "caution", "frozen": "caution", "jumped": "warning"}
+"""What a receiver betrays of itself, whatever the reckoning says."""
 
 
 @dataclass(slots=True)
@@ -31,6 +35,16 @@ class Watch:
     little_way: Since = field(default_factory=Since)
     making_way: Since = field(default_factory=Since)
     logs: tuple[float, float] | None = None  # (total nm, logged nm) where total and speed were last compared
+
+
+@dataclass(frozen=True, slots=True)
+class Matter:
+    """Something that may be wrong: its subject, the condition's key, how much it matters, in words."""
+
+    subject: AlertName
+    key: str
+    priority: Priority
+    text: str
 
 
 def keep(room: Chartroom, watch: Watch) -> None:
@@ -48,13 +62,10 @@ def keep(room: Chartroom, watch: Watch) -> None:
 
 def source_changed(room: Chartroom, name: AlertName, words: str) -> None:
     """Say once that another source steers; cleared when the better one has taken over again."""
-    if "silent" in words:
-        room.alerts.raise_(name, "source", "caution", words, room.now_ms)
-    else:
-        room.alerts.clear(name, "source", room.now_ms)
+    _stand(room, Matter(name, "source", "caution", words), holds="silent" in words)
 
 
-# --- heading and log ------------------------------------------------------------------------------------------
+# --- heading and log -------------------------------------------------------------------------------------
 
 
 def _sensors(room: Chartroom, watch: Watch) -> None:
@@ -62,27 +73,33 @@ def _sensors(room: Chartroom, watch: Watch) -> None:
     if row is None:
         return
     settled = room.now_ms - (watch.started_ms or 0) >= BRIDGE_MS
-    heading_by_hand = course.hand_heading_deg is not None
+    if row.heading_deg is not None:
+        last = f"{three_figures(row.heading_deg)} {'M' if row.reference == MAGNETIC else 'T'}"
+        silent = _silent("heading", room.instruments.heading, last)
+        held = row.heading_state == HELD and course.hand_heading_deg is None
+        _stand(room, Matter("heading", "held", "warning", silent), holds=held)
+    nothing = "no heading is heard: order it by hand, or the DR waits"
+    absent = row.heading_state == ABSENT and settled and course.hand_heading_deg is None
+    _stand(room, Matter("heading", "absent", "warning", nothing), holds=absent)
     speed_by_hand = course.hand_speed_kn is not None or course.by_log
-    held_heading = "none" if row.heading_deg is None else f"{three_figures(row.heading_deg)} {'M' if row.reference == MAGNETIC else 'T'}"
-    _held(room, "heading", row.heading_state, heading_by_hand, settled,
-        f"heading not heard for {BRIDGE_MS // 1000} s: the last, {held_heading}, runs on; steer by hand order or mend",
-        "no heading is heard: order it by hand, or the DR waits")  # fmt: skip
-    held_speed = "none" if row.speed_kn is None else f"{row.speed_kn:.1f} kn"
-    _held(room, "log", row.speed_state, speed_by_hand, settled,
-        f"speed not heard for {BRIDGE_MS // 1000} s: the last, {held_speed} through the water, runs on; order it by hand or mend",
-        "no speed is heard: order it by hand, or the DR waits")  # fmt: skip
+    if row.speed_kn is not None:
+        silent = _silent("speed", room.instruments.speed, f"{row.speed_kn:.1f} kn through the water")
+        held = row.speed_state == HELD and not speed_by_hand
+        _stand(room, Matter("log", "held", "warning", silent), holds=held)
+    nothing = "no speed through the water is heard: order it by hand, or the DR waits"
+    absent = row.speed_state == ABSENT and settled and not speed_by_hand
+    _stand(room, Matter("log", "absent", "warning", nothing), holds=absent)
 
 
-def _held(
-    room: Chartroom, name: AlertName, state: int, by_hand: bool, settled: bool, held: str, absent: str  # noqa: FBT001 -- two facts of the row
-) -> None:  # fmt: skip
-    _stand(room, name, "held", state == HELD and not by_hand, "warning", held)
-    _stand(room, name, "absent", state == ABSENT and settled and not by_hand, "warning", absent)
+def _silent(quantity: str, choice: Choice, last: str) -> str:
+    return (
+        f"{quantity} by {choice.chosen} not heard for {BRIDGE_MS // MS_PER_SECOND} s: the DR runs on with "
+        f"the last, {last}; mend it, or order {quantity} by hand"
+    )
 
 
 def _logs(room: Chartroom, watch: Watch) -> None:
-    """Hold the log's total against its speed summed: a wheel that turns one and not the other is to be found out."""
+    """Hold the log's total against its speed summed: a wheel that turns only one is to be found out."""
     row = room.reckoning.now.row
     if row is None or row.log_nm is None or room.instruments.speed.chosen is None:
         return
@@ -96,12 +113,12 @@ def _logs(room: Chartroom, watch: Watch) -> None:
         return
     apart = abs(by_total - by_speed)
     unlike = apart > LOGS_APART_NM and apart > LOGS_APART * max(by_total, by_speed)
-    _stand(room, "log", "total", unlike, "caution",
-        f"log total grew {by_total:.2f} nm while its speed made {by_speed:.2f} nm: which is right?")  # fmt: skip
+    text = f"log total grew {by_total:.2f} nm while its speed made {by_speed:.2f} nm: which is right?"
+    _stand(room, Matter("log", "total", "caution", text), holds=unlike)
     watch.logs = now
 
 
-# --- compass --------------------------------------------------------------------------------------------------
+# --- compass ---------------------------------------------------------------------------------------------
 
 
 def _variation(room: Chartroom) -> None:
@@ -109,30 +126,34 @@ def _variation(room: Chartroom) -> None:
     when = room.scale.utc(room.now_ms)
     place = Position(*course.dr) if course.dr is not None else course.place
     model = None if place is None else model_variation(place, when)
-    outside = place is not None and model is None
-    _stand(room, "heading", "model", outside and choice.source == "model", "caution",
-        "the World Magnetic Model gives no variation here and now: use the chart's rose")  # fmt: skip
-    _stand(room, "heading", "chart old", choice.source == "chart" and chart_is_old(choice, when), "caution",
-        f"the chart's rose is of {choice.year:.0f}: over ten years old")  # fmt: skip
-    row = course.row
+    outside = place is not None and model is None and choice.source == "model"
+    text = "the World Magnetic Model gives no variation here and now: use the chart's rose"
+    _stand(room, Matter("heading", "model", "caution", text), holds=outside)
+    text = f"the chart's rose is of {choice.year:.0f}: over ten years old"
+    _stand(room, Matter("heading", "chart old", "caution", text), holds=chart_is_old(choice, when))
     others = {}
     if choice.source != "model" and model is not None:
         others["model"] = model.value_deg
-    if choice.source != "bus" and row is not None and row.variation_deg is not None:
-        others["bus"] = row.variation_deg
+    if choice.source != "bus" and course.row is not None and course.row.variation_deg is not None:
+        others["bus"] = course.row.variation_deg
     if course.variation_deg is None:
         return
     for name, other in others.items():
         apart = abs(turn(course.variation_deg, other))
-        _stand(room, "heading", f"variation {name}", apart > VARIATIONS_APART_DEG, "caution",
-            f"variation in use {_east(course.variation_deg)} ({choice.source}), by the {name} {_east(other)}: {apart:.1f} apart")  # fmt: skip
+        text = (
+            f"variation in use {_east(course.variation_deg)} ({choice.source}), by the {name} {_east(other)}:"
+            f" {apart:.1f} degrees apart, which would turn every heading and magnetic bearing"
+        )
+        _stand(
+            room, Matter("heading", f"variation {name}", "caution", text), holds=apart > VARIATIONS_APART_DEG
+        )
 
 
 def _east(degrees: float) -> str:
     return f"{abs(degrees):.1f} {'E' if degrees >= 0 else 'W'}"
 
 
-# --- way ------------------------------------------------------------------------------------------------------
+# --- way -------------------------------------------------------------------------------------------------
 
 
 def _way(room: Chartroom, watch: Watch) -> None:
@@ -140,40 +161,57 @@ def _way(room: Chartroom, watch: Watch) -> None:
     speed = course.speed_kn
     slow, fast = speed is not None and speed < LITTLE_WAY_KN, speed is not None and speed > UNDER_WAY_KN
     watch.little_way.watch(now, beyond=slow, below=not slow, on_after_ms=LITTLE_WAY_MS, off_after_ms=0)
-    lying = course.way not in ("under_way", "manoeuvring")
-    watch.making_way.watch(now, beyond=lying and fast, below=not (lying and fast), on_after_ms=QUESTION_MS, off_after_ms=0)
-    _stand(room, "position", "way", watch.making_way.on, "caution",
-        f"{course.way.replace('_', ' ')} by order, but the log has been over {UNDER_WAY_KN:.0f} kn for 5 min: under way?")  # fmt: skip
-    held = course.way in HELD_STILL
-    still = room.check.still and not held and speed is not None and speed > STILL_LOG_KN
-    _stand(room, "satellite", "still", still, "caution",
-        f"log {speed or 0.0:.1f} kn, satellites still 5 min: anchored or made fast? The DR runs on until ordered")  # fmt: skip
+    sails = course.way not in ("under_way", "manoeuvring") and fast
+    watch.making_way.watch(now, beyond=sails, below=not sails, on_after_ms=QUESTION_MS, off_after_ms=0)
+    way = course.way.replace("_", " ")
+    text = f"{way} by order, but the log has been over {UNDER_WAY_KN:.0f} kn for 5 min: under way?"
+    _stand(room, Matter("position", "way", "caution", text), holds=watch.making_way.on)
+    logs = speed is not None and speed > STILL_LOG_KN
+    text = (
+        f"log {speed or 0.0:.1f} kn, satellites still 5 min: anchored or made fast? "
+        "The DR runs on until ordered"
+    )
+    still = room.check.still and logs and course.way not in HELD_STILL
+    _stand(room, Matter("satellite", "still", "caution", text), holds=still)
 
 
-# --- satellites -----------------------------------------------------------------------------------------------
+# --- satellites ------------------------------------------------------------------------------------------
 
 
 def _satellites(room: Chartroom) -> None:
     check = room.check
-    _stand(room, "satellite", "lost", check.lost(room.now_ms), "caution",
-        "no satellite position for 60 s: the reckoning carries on by heading and log")  # fmt: skip
-    for state in ("doubtful", "frozen", "jumped"):
+    lost_s = LOST_AFTER_MS // MS_PER_SECOND
+    text = f"no satellite position for {lost_s} s: the reckoning goes on by heading and log"
+    _stand(room, Matter("satellite", "lost", "caution", text), holds=check.lost(room.now_ms))
+    for state, priority in _OF_ITSELF.items():
         holds = check.state == state or state in check.also
-        priority: Priority = "warning" if state == "jumped" else "caution"
-        _stand(room, "satellite", state, holds, priority, f"satellites {state}: {check.reason_of.get(state, '')}; take a bearing")
-    alone = room.tuning.limit_alone
-    gap = "" if check.gap_nm is None or check.bearing_deg is None else (
-        f"satellite position {check.gap_nm:.2f} nm {three_figures(check.bearing_deg)} T of the EP")  # fmt: skip
-    ordinary = "" if check.ordinary_gap_nm is None else f"ordinary up to {check.ordinary_gap_nm:.2f} nm (rough)"
-    limit = f"limit {room.tuning.limit_nm:.2f}"
-    _stand(room, "satellite", "wide", check.wide.on and not check.parted.on and alone != "state",
-        "warning" if alone == "warning" else "caution", f"{gap}: past the {limit}, {ordinary}; take a bearing")  # fmt: skip
-    _stand(room, "satellite", "parted", check.parted.on, "warning",
-        f"{gap}: past the {limit} and more than is {ordinary}; one of the two is wrong: take a bearing")  # fmt: skip
+        text = f"satellites {state} ({check.steering}): {check.reason_of.get(state, '')}; take a bearing"
+        _stand(room, Matter("satellite", state, priority, text), holds=holds)
+    alone, gap = room.tuning.limit_alone, _gap_in_words(room)
+    priority = "warning" if alone == "warning" else "caution"
+    text = f"{gap}: past the limit, as a stream may make it; take a bearing"
+    wide = check.wide.on and not check.parted.on and alone != "state"
+    _stand(room, Matter("satellite", "wide", priority, text), holds=wide)
+    text = f"{gap}: more than is ordinary, one of the two is wrong; take a bearing"
+    _stand(room, Matter("satellite", "parted", "warning", text), holds=check.parted.on)
 
 
-def _stand(room: Chartroom, name: AlertName, key: str, holds: bool, priority: Priority, text: str) -> None:  # noqa: FBT001 -- the fact itself
+def _gap_in_words(room: Chartroom) -> str:
+    """Say how far apart satellite position and EP are, what the limit is, and how much is ordinary."""
+    check, origin = room.check, room.reckoning.now.origin
+    if check.gap_nm is None or check.bearing_deg is None or check.ordinary_gap_nm is None or origin is None:
+        return "satellite position not heard"
+    began = room.scale.utc(origin.second * MS_PER_SECOND).clock
+    return (
+        f"satellite position ({check.steering}) {check.gap_nm:.2f} nm"
+        f" {three_figures(check.bearing_deg)} T of the EP"
+        f" (limit {room.tuning.limit_nm:.2f} nm; ordinary since the {origin.kind} of {began}:"
+        f" up to {check.ordinary_gap_nm:.2f} nm, rough)"
+    )
+
+
+def _stand(room: Chartroom, matter: Matter, *, holds: bool) -> None:
     if holds:
-        room.alerts.raise_(name, key, priority, text, room.now_ms)
+        room.alerts.raise_(matter.subject, matter.key, matter.priority, matter.text, room.now_ms)
     else:
-        room.alerts.clear(name, key, room.now_ms)
+        room.alerts.clear(matter.subject, matter.key, room.now_ms)

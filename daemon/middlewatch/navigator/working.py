@@ -55,7 +55,7 @@ def set_line(room: Chartroom, logged: Logged) -> Taken:
 def set_again(room: Chartroom, logged: Logged) -> None:
     """Work a sighting again after something before it changed.
 
-    Where what its bearing rested on is gone (a heading by hand withdrawn) it has no line until that comes back.
+    Where what its bearing rested on is gone (a heading by hand withdrawn) it has no line until that returns.
     """
     try:
         set_line(room, logged)
@@ -90,7 +90,7 @@ def take_back_place(room: Chartroom, logged: Logged) -> None:
 
 
 def _offer_place(room: Chartroom, logged: Logged) -> None:
-    """Before a departure, let a sighted mark be the place for the variation: the first of them, by time, is."""
+    """Before a departure, let a sighted mark be the place for the variation: the first by time is."""
     request = logged.said.request
     if not isinstance(request, Bearing | Range | Transit | Passing):
         return

@@ -31,9 +31,13 @@ async def check(settings: Settings, say: Callable[[str], None], *, listen_s: flo
         say(sentence)
     reached = await _broker(settings, say)
     heading, speed = navigator.steering()
-    missing = [name for name, source in (("heading", heading), ("speed through the water", speed)) if source is None]
+    missing = [
+        name for name, source in (("heading", heading), ("speed through the water", speed)) if source is None
+    ]
     if missing:
-        say(f"missing for the job: {' and '.join(missing)}; the skipper can give them by hand (order by_hand)")
+        say(
+            f"missing for the job: {' and '.join(missing)}; the skipper can give them by hand (order by_hand)"
+        )
     if not settings.marks:
         say("no marks file: bearings need a mark by its position")
     say("this is an aid: chart, lookout, local rules and licensed practice come first")

@@ -31,20 +31,31 @@ class BoardClock:
     def __init__(self) -> None:
         self._offset_ms = utc_ms() - monotonic_ms()
         self._utc_offset_ms = self._offset_ms
+        self._label_ahead_ms = 0
         self._last = Stamp(0, 0)
 
-    def go_on_from(self, at_ms: int, monotonic: int) -> None:
-        """Carry on a scale that stood at `at_ms` when the monotonic clock stood at `monotonic`."""
-        self._offset_ms = at_ms - monotonic
+    def go_on_from(self, at_ms: int, monotonic: int, utc_offset_ms: int) -> None:
+        """Carry on a scale that stood at `at_ms` when the monotonic clock stood at `monotonic`.
 
-    def now_is(self, at_ms: int) -> None:
-        """Let the scale stand here at this moment."""
-        self.go_on_from(at_ms, monotonic_ms())
+        UTC stood `utc_offset_ms` ahead of the monotonic clock then: a clock set since is told of.
+        """
+        self._offset_ms = at_ms - monotonic
+        self._utc_offset_ms = utc_offset_ms
+
+    def now_is(self, at_ms: int, utc: int) -> None:
+        """Let the scale stand here at this moment, and this be the UTC it is taken for, whatever the board's clock says.
+
+        Once that clock is set, what it then says is held against this.
+        """
+        self._offset_ms = at_ms - monotonic_ms()
+        self._label_ahead_ms = utc - utc_ms()
 
     def stamp(self) -> Stamp:
         """Return the stamp of this moment."""
         monotonic = monotonic_ms()
-        self._last = Stamp(max(monotonic + self._offset_ms, self._last.at_ms), max(monotonic, self._last.monotonic_ms))
+        self._last = Stamp(
+            max(monotonic + self._offset_ms, self._last.at_ms), max(monotonic, self._last.monotonic_ms)
+        )
         return self._last
 
     def later_by(self, stamp: Stamp, ms: int) -> Stamp:
@@ -57,24 +68,29 @@ class BoardClock:
         """What the scale stands ahead of the monotonic clock."""
         return self._offset_ms
 
+    @property
+    def utc_offset_ms(self) -> int:
+        """What UTC stands ahead of the monotonic clock, as last looked at."""
+        return self._utc_offset_ms
+
     def was_set_by_ms(self) -> int | None:
         """Return by how much UTC has been set since last asked, None where it has not."""
         offset_ms = utc_ms() - monotonic_ms()
-        by_ms = offset_ms - self._utc_offset_ms
-        if abs(by_ms) <= JUMP_MS:
+        if abs(offset_ms - self._utc_offset_ms) <= JUMP_MS:
             return None
-        self._utc_offset_ms = offset_ms
+        by_ms = offset_ms - self._utc_offset_ms - self._label_ahead_ms
+        self._utc_offset_ms, self._label_ahead_ms = offset_ms, 0
         return by_ms
 
 
 def utc_ms() -> int:
     """Return the board's UTC, whole ms."""
-    return time.time_ns() // 1_000_000  # noqa: TID251 -- this is the clock
+    return time.time_ns() // 1_000_000
 
 
 def monotonic_ms() -> int:
     """Return the ms since the board was booted, time asleep included."""
-    return time.clock_gettime_ns(time.CLOCK_BOOTTIME) // 1_000_000  # noqa: TID251 -- this is the clock
+    return time.clock_gettime_ns(time.CLOCK_BOOTTIME) // 1_000_000
 
 
 def boot() -> str:

@@ -37,7 +37,9 @@ class Deck:
     Stamps are ms of the boat's scale and never go back. `keeper` None: nothing is kept (a replay).
     """
 
-    def __init__(self, navigator: Navigator, decoders: Mapping[str, Decoder], keeper: Keeper | None, said: Said) -> None:
+    def __init__(
+        self, navigator: Navigator, decoders: Mapping[str, Decoder], keeper: Keeper | None, said: Said
+    ) -> None:
         self.navigator = navigator
         self._decoders = decoders
         self._keeper = keeper
@@ -63,7 +65,9 @@ class Deck:
             self.navigator.step(reading)
 
     def rare(self, reading: Rare) -> None:
-        """Take an entry, a fault, a clock change, a start."""
+        """Take an entry, a fault, a clock change, a start; one that knows its gap runs through it."""
+        if isinstance(reading, Started) and reading.gap_known and self.navigator.now_ms:
+            self.go_on_from(self.navigator.now_ms)
         at_ms = reading.heard_ms if isinstance(reading, Entry) else reading.at_ms
         self.time(at_ms)
         self._step(reading, at_ms)
@@ -77,21 +81,26 @@ class Deck:
             self._next_tick_ms += MS_PER_SECOND
 
     def close(self, at_ms: int) -> None:
-        """Commit what is left."""
-        self._commit(at_ms)
+        """Commit what is left, and give the answers that waited for that."""
+        self._say(at_ms, self._once_kept(at_ms, ()))
 
     def _step(self, reading: Rare | Tick, at_ms: int) -> None:
         reports = self.navigator.step(reading)
-        if self._keeper is not None:
-            every_while = isinstance(reading, Tick) and at_ms // MS_PER_SECOND % COMMIT_EVERY_S == 0
-            if self.navigator.has_kept or every_while or self._trouble:
-                self._withheld += [report for report in reports if isinstance(report, Answer)]
-                reports = tuple(report for report in reports if not isinstance(report, Answer))
-                self._commit(at_ms)
-                # An entry is committed before it is answered; while the disk refuses, answers wait.
-                if not self._trouble:
-                    reports = (*self._withheld, *reports)
-                    self._withheld = []
+        every_while = isinstance(reading, Tick) and at_ms // MS_PER_SECOND % COMMIT_EVERY_S == 0
+        if self._keeper is not None and (self.navigator.has_kept or every_while or self._trouble):
+            reports = self._once_kept(at_ms, reports)
+        self._say(at_ms, reports)
+
+    def _once_kept(self, at_ms: int, reports: tuple[Report, ...]) -> tuple[Report, ...]:
+        """Commit; return what may be said now. While the disk refuses, answers wait, for nothing stands behind them."""
+        self._commit(at_ms)
+        if self._trouble:
+            self._withheld += [report for report in reports if isinstance(report, Answer)]
+            return tuple(report for report in reports if not isinstance(report, Answer))
+        withheld, self._withheld = self._withheld, []
+        return (*withheld, *reports)
+
+    def _say(self, at_ms: int, reports: tuple[Report, ...]) -> None:
         if reports:
             self._said(self.navigator.utc(at_ms), reports)
 
@@ -113,5 +122,4 @@ class Deck:
             return
         self._trouble = why is not None
         text = f"the journal does not take what is entered ({why}): entries are not answered until it does"
-        reports = self.navigator.step(Fault(at_ms, "journal", "", self._trouble, text))
-        self._said(self.navigator.utc(at_ms), reports)
+        self._say(at_ms, self.navigator.step(Fault(at_ms, "journal", "", self._trouble, text)))

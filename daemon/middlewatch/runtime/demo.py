@@ -7,7 +7,7 @@ skipper's entries, published by a client of their own, over the broker.
 import asyncio
 import socket
 import tempfile
-from collections.abc import Callable
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -15,17 +15,23 @@ from middlewatch.links.sender import Skipper
 from middlewatch.practice.demo_passage import DEMO_MARKS, DEMO_SENSOR_CARD, DEMO_STORY, demo
 from middlewatch.practice.passage import Passage
 from middlewatch.practice.skipper import SkipperEntry
+from middlewatch.quantities.angles import three_figures
 from middlewatch.quantities.instants import MS_PER_SECOND, Instant
-from middlewatch.quantities.positions import Position
 from middlewatch.reports import Report
-from middlewatch.reports.alert import AlertReport
-from middlewatch.reports.answer import Answer
-from middlewatch.reports.fix import FixReport
-from middlewatch.reports.position import PositionReport
-from middlewatch.reports.satellite import SatelliteReport
-from middlewatch.runtime.narration import Narrator
+from middlewatch.runtime.deck_log import DeckLog
+from middlewatch.runtime.demo_table import DemoTable, Seen, demo_table
+from middlewatch.runtime.narration import Narrator, Note
 from middlewatch.runtime.run import Daemon, Files
-from middlewatch.settings import CompassSettings, InputSettings, JournalSettings, MqttSettings, Settings, defaults
+from middlewatch.runtime.skipper_words import in_words
+from middlewatch.runtime.terms import Terms
+from middlewatch.settings import (
+    CompassSettings,
+    InputSettings,
+    JournalSettings,
+    MqttSettings,
+    Settings,
+    defaults,
+)
 
 LASTS_S = 120.0
 """How long the demo takes unless told otherwise."""
@@ -34,68 +40,27 @@ _CATCH_UP_S = 60.0
 _PACE_S = 0.02
 _INPUT = "bow"
 
-Say = Callable[[str], None]
 
-
-@dataclass(slots=True)
-class DemoTable:
-    """What the demo came to; a row is (when, what, how it stood to the simulated truth)."""
-
-    rows: list[tuple[str, str, str]] = field(default_factory=list)
-    missing: list[str] = field(default_factory=list)
-
-
-@dataclass(slots=True)
-class Seen:
-    """What was heard from the daemon on the way."""
-
-    fixes: dict[str, FixReport] = field(default_factory=dict)
-    answers: dict[str, Answer] = field(default_factory=dict)
-    alerts: list[AlertReport] = field(default_factory=list)
-    states: list[SatelliteReport] = field(default_factory=list)
-    last: PositionReport | None = None
-
-    def take(self, report: Report) -> None:
-        """Note a report."""
-        match report:
-            case FixReport():
-                self.fixes[report.id] = report
-            case Answer():
-                self.answers[report.id or ""] = report
-            case AlertReport():
-                self.alerts.append(report)
-            case PositionReport():
-                self.last = report
-            case SatelliteReport():
-                if not self.states or self.states[-1].state != report.state:
-                    self.states.append(report)
-
-
-async def run_demo(say: Say, *, speed: float | None) -> DemoTable:
+async def run_demo(log: DeckLog, *, speed: float | None) -> DemoTable:
     """Sail the passage and return what it came to; `speed` is passage time over real time, and changes only the waiting."""
     passage = demo()
     factor = speed or (passage.ends_ms - passage.starts_ms) / MS_PER_SECOND / LASTS_S
-    _introduce(say, passage, factor)
-    seen, narrator = Seen(), Narrator()
-
-    def listen(_: Instant, report: Report) -> None:
-        seen.take(report)
-        for sentence in narrator.says(report):
-            say(sentence)
-
+    log.say(*_introduction(passage, factor))
+    telling = Telling(log, {str(entry.body["id"]): in_words(entry) for entry in passage.entries})
     with tempfile.TemporaryDirectory(prefix="middlewatch-demo-") as folder:
         async with Bus() as bus:
             settings = demo_settings(Path(folder), bus.port)
-            daemon = Daemon(settings, Files(), listen)
+            daemon = Daemon(settings, Files(), telling.hear)
             running = asyncio.create_task(daemon.run())
             try:
                 await _until(daemon.connected, running)
                 async with Skipper(settings.mqtt, settings.boat.name) as skipper:
-                    await _play(passage, bus, daemon, skipper, factor)
+                    unanswered = await _play(passage, bus, daemon, skipper, factor)
             finally:
                 daemon.stop()
                 await running
-    return _table(passage, seen)
+    telling.end()
+    return demo_table(passage, telling.seen, unanswered)
 
 
 def demo_settings(folder: Path, bus_port: int) -> Settings:
@@ -149,15 +114,17 @@ def free_port() -> int:
 # --- playing -------------------------------------------------------------------------------------------------------
 
 
-async def _play(passage: Passage, bus: Bus, daemon: Daemon, skipper: Skipper, factor: float) -> None:
+async def _play(passage: Passage, bus: Bus, daemon: Daemon, skipper: Skipper, factor: float) -> list[str]:
     """Send lines and entries in order of time; an entry waits until the first line of its moment or later is heard.
 
     The daemon's only clock here is the stamps of the lines, so an entry of 2200 needs a line of 2200 before it.
+    Return the ids of the entries that nobody answered.
     """
     loop = asyncio.get_running_loop()
     began_s, sent = loop.time(), 0
     held: list[bytes] = []
     waiting: list[SkipperEntry] = []
+    unanswered: list[str] = []
     for event in passage.events():
         if isinstance(event, SkipperEntry):
             waiting.append(event)
@@ -173,9 +140,13 @@ async def _play(passage: Passage, bus: Bus, daemon: Daemon, skipper: Skipper, fa
             await bus.send(b"".join(held))
             held.clear()
             await _heard(daemon, sent)
-            await skipper.send(waiting[0].channel, waiting.pop(0).body)
+            entry = waiting.pop(0)
+            # Long enough for a slow board to work off its lines: an entry that is sent again would be told again.
+            if await skipper.send(entry.channel, entry.body, wait_s=_CATCH_UP_S) is None:
+                unanswered.append(str(entry.body["id"]))
     await bus.send(b"".join(held))
     await _heard(daemon, sent)
+    return unanswered
 
 
 async def _heard(daemon: Daemon, lines: int) -> None:
@@ -196,87 +167,63 @@ async def _until(event: asyncio.Event, running: "asyncio.Task[None]") -> None:
 # --- telling -------------------------------------------------------------------------------------------------------
 
 
-def _introduce(say: Say, passage: Passage, factor: float) -> None:
-    light = DEMO_MARKS[0]
-    say("A night passage along a coast of our own invention: there is no such land, no such light, no such boat.")
-    say(f"{light.name}, {light.character}, is the only light. Times are UTC of {str(Instant(passage.starts_ms))[:10]}; {factor:.0f} times faster than life.")
-    say("An aid only: chart, lookout, local rules and licensed practice come first.")
-    say("")
+def _introduction(passage: Passage, factor: float) -> Iterator[str]:
+    light, perch = DEMO_MARKS
+    yield "A night passage off a coast of our own invention: no such land, light or boat exists."
+    yield "An aid only: chart, lookout, local rules and licensed practice come first."
+    yield ""
+    yield (
+        f"She leaves {perch.name} at 2100 for the westward, with {light.name}, {light.character}, the only light, on"
+        " the starboard bow. A stream that nobody on board knows sets her towards the land. Bus, skipper and satellites"
+        " are simulated; the daemon is the one for a real boat."
+    )
+    yield f"Times are UTC of {str(Instant(passage.starts_ms))[:10]}. M is magnetic, T true; a stream sets towards."
+    yield f"Played {factor:.0f} times faster than life."
+    yield ""
 
 
-def _table(passage: Passage, seen: Seen) -> DemoTable:
-    table = DemoTable()
-    _departure(table, passage, seen)
-    _sightings(table, seen)
-    _fixes(table, passage, seen)
-    _end_of_reckoning(table, passage, seen)
-    _satellites(table, seen)
-    return table
+@dataclass(slots=True)
+class Telling:
+    """Tells what the daemon says in the deck log, what the skipper said before it, and what the practice does."""
+
+    log: DeckLog
+    words: dict[str, str]
+    seen: Seen = field(default_factory=Seen)
+    terms: Terms = field(default_factory=Terms)
+    staged: list[Note] = field(default_factory=lambda: list(_staged()))
+    narrator: Narrator = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.narrator = Narrator(self._skipper)
+
+    def hear(self, at: Instant, report: Report) -> None:
+        """Take a report."""
+        self.seen.take(report)
+        for note in self.narrator.notes(at, report):
+            self.log.note(self.terms.explained(note))
+        while self.staged and self.staged[0].at <= at:
+            self.log.note(self.staged.pop(0))
+
+    def end(self) -> None:
+        """Tell what was still to be told."""
+        for note in self.narrator.last():
+            self.log.note(self.terms.explained(note))
+
+    def _skipper(self, entry_id: str) -> str | None:
+        words = self.words.get(entry_id)
+        return None if words is None else f"Skipper: {words}."
 
 
-def _departure(table: DemoTable, passage: Passage, seen: Seen) -> None:
-    answer = next((a for a in seen.answers.values() if a.kind == "departure" and a.accepted), None)
-    if answer is None or answer.at is None:
-        table.missing.append("departure")
-        return
-    table.rows.append((answer.at.clock, "departure", answer.effect or ""))
-
-
-def _sightings(table: DemoTable, seen: Seen) -> None:
-    sights = [a for a in seen.answers.values() if a.channel == "sighting"]
-    for answer in sights:
-        if answer.sighting is None or answer.at is None or answer.sighting.chain is None:
-            continue
-        magnetic = answer.sighting.chain.magnetic_deg or 0.0
-        late = (answer.heard_at.ms - answer.at.ms) // MS_PER_SECOND
-        heard = f", entered {late // 60} min late" if late >= 120 else ""
-        table.rows.append((answer.at.clock, "bearing", f"{magnetic:03.0f} M, {answer.id}{heard}"))
-    refused = [a for a in sights if not a.accepted]
-    for answer in refused:
-        found = "" if answer.refusal is None else f"{answer.refusal.field} {answer.refusal.found}"
-        table.rows.append((answer.heard_at.clock, "refused", found))
-
-
-def _fixes(table: DemoTable, passage: Passage, seen: Seen) -> None:
-    running = 0
-    for fix in seen.fixes.values():
-        if fix.withdrawn:
-            continue
-        running += fix.label == "R Fix"
-        error = passage.error_nm(fix.at.ms, Position(fix.latitude_deg, fix.longitude_deg))
-        words = f"{fix.id}: {error:.2f} nm from the simulated truth"
-        if fix.set_deg is not None and fix.drift_kn is not None:
-            words += f"; set {fix.set_deg:03.0f} T, drift {fix.drift_kn:.1f} kn"
-        table.rows.append((fix.at.clock, fix.label, words))
-    if running == 0:
-        table.missing.append("a running fix")
-    elif not any(fix.set_deg is not None for fix in seen.fixes.values()):
-        table.missing.append("set and drift")
-
-
-def _end_of_reckoning(table: DemoTable, passage: Passage, seen: Seen) -> None:
-    last = seen.last
-    if last is None or last.ep is None:
-        table.missing.append("the reckoning to the end")
-        return
-    error = passage.error_nm(last.at.ms, Position(last.ep.latitude_deg, last.ep.longitude_deg))
-    allowed = "" if last.allowance_nm is None else f", allowance {last.allowance_nm:.1f} nm (rough)"
-    table.rows.append((last.at.clock, "EP at the end", f"{error:.2f} nm from the simulated truth{allowed}"))
-
-
-def _satellites(table: DemoTable, seen: Seen) -> None:
-    alerts = [alert for alert in seen.alerts if alert.name == "satellite"]
-    lost = [alert for alert in alerts if "no satellite position" in alert.text]
-    warned = [alert for alert in alerts if alert.priority == "warning"]
-    _noticed(table, "lost", DEMO_STORY.lost_ms, lost)
-    _noticed(table, "pulled away", DEMO_STORY.pulled_ms, warned)
-
-
-def _noticed(table: DemoTable, what: str, when_ms: int, alerts: list[AlertReport]) -> None:
-    first = next((alert for alert in alerts if alert.at.ms >= when_ms), None)
-    if first is None:
-        table.missing.append(f"satellites {what}")
-        return
-    after_min = (first.at.ms - when_ms) / MS_PER_SECOND / 60
-    words = f"{first.priority} at {first.at.clock_with_seconds}, {after_min:.1f} min after"
-    table.rows.append((Instant(when_ms).clock, f"satellites {what}", words))
+def _staged() -> Iterator[Note]:
+    """Yield what the practice does to the satellite position, which nobody on board is told."""
+    story = DEMO_STORY
+    for at_ms, words in (
+        (story.lost_ms, "no satellite position reaches the boat"),
+        (story.back_ms, "the satellite position is there again, and true"),
+        (
+            story.pulled_ms,
+            f"the satellite position is drawn off towards {three_figures(story.pulled_towards_deg)} T at"
+            f" {story.pulled_kn:.0f} kn, and the receiver says that all is well",
+        ),
+    ):
+        yield Note(Instant(at_ms), "practice", (f"(From here {words}.)",))

@@ -1,6 +1,7 @@
 """The keeper: what the navigator sets aside goes to the journal, and comes back at a start."""
 
 import json
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from middlewatch.journal import Event, Journal, JournalError, Snapshot
@@ -11,30 +12,45 @@ from middlewatch.navigator.track import Row
 
 
 @dataclass(frozen=True, slots=True)
+class Board:
+    """The clocks of the board a run is on.
+
+    `boot` tells this boot from every other; the boat's scale stands `scale_offset_ms` ahead of the monotonic clock, the
+    whole run long, and UTC stands `utc_offset_ms()` ahead of it: that changes when the board's clock is set.
+    """
+
+    boot: str
+    scale_offset_ms: int
+    utc_offset_ms: Callable[[], int]
+
+
+NO_BOARD = Board("", 0, lambda: 0)
+"""Where only the stamps of lines tell the time: no board's clock will ever go on from there."""
+
+
+@dataclass(frozen=True, slots=True)
 class Behind:
     """What the journal says of the run before.
 
     `tick_ms` is the last second worked; at `at_ms` of the scale the monotonic clock of that boot stood at
-    `monotonic_ms`.
+    `monotonic_ms`, and UTC `utc_offset_ms` ahead of it. `events` is how many events there are.
     """
 
     tick_ms: int
     at_ms: int
     boot: str
     monotonic_ms: int
+    utc_offset_ms: int
+    events: int
 
 
 class JournalKeeper:
-    """Commits to a journal; the snapshot says on which boot, and where the monotonic clock stood.
+    """Commits to a journal in which so many events are kept; the snapshot says how the board's clocks stood."""
 
-    `scale_offset_ms` is what the boat's scale stands ahead of the monotonic clock, the whole run long.
-    """
-
-    def __init__(self, journal: Journal, boot: str, scale_offset_ms: int) -> None:
+    def __init__(self, journal: Journal, board: Board, events: int) -> None:
         self._journal = journal
-        self._boot = boot
-        self._scale_offset_ms = scale_offset_ms
-        self._events = len(journal.load().events)
+        self._board = board
+        self._events = events
 
     def keep(self, kept: Kept, at_ms: int, snapshot: str) -> str | None:
         """Commit everything in one transaction; return why it could not be, None where it was."""
@@ -42,9 +58,12 @@ class JournalKeeper:
             JournalEntry(e.seq, e.heard_ms, VERSION, e.channel, e.text, _outcome(e)) for e in kept.entries
         ]
         events = [
-            Event(self._events + place, e.at_ms, e.kind, VERSION, e.body) for place, e in enumerate(kept.events, 1)
+            Event(self._events + place, e.at_ms, e.kind, VERSION, e.body)
+            for place, e in enumerate(kept.events, 1)
         ]
-        state = Snapshot(at_ms, self._boot, at_ms - self._scale_offset_ms, VERSION, snapshot)
+        board = self._board
+        boot = f"{board.boot} {board.utc_offset_ms()}"
+        state = Snapshot(at_ms, boot, at_ms - board.scale_offset_ms, VERSION, snapshot)
         try:
             self._journal.commit(entries=entries, events=events, rows=kept.rows, snapshot=state)
         except JournalError as trouble:
@@ -61,7 +80,15 @@ def take_up(journal: Journal, navigator: Navigator) -> Behind | None:
     entries = [_entry(e.seq, e.heard_ms, e.channel, e.text, e.outcome or "{}") for e in loaded.entries]
     events = [KeptEvent(e.at_ms, e.kind, e.body) for e in loaded.events]
     navigator.thaw(loaded.snapshot.body, Kept(entries, events, [Row(*row) for row in loaded.rows]))
-    return Behind(navigator.now_ms, loaded.snapshot.at_ms, loaded.snapshot.boot, loaded.snapshot.monotonic_ms)
+    boot, _, utc_offset = loaded.snapshot.boot.partition(" ")
+    return Behind(
+        tick_ms=navigator.now_ms,
+        at_ms=loaded.snapshot.at_ms,
+        boot=boot,
+        monotonic_ms=loaded.snapshot.monotonic_ms,
+        utc_offset_ms=int(utc_offset),
+        events=len(events),
+    )
 
 
 def _outcome(entry: KeptEntry) -> str:
@@ -71,5 +98,11 @@ def _outcome(entry: KeptEntry) -> str:
 def _entry(seq: int, heard_ms: int, channel: str, text: str, outcome: str) -> KeptEntry:
     place = json.loads(outcome)
     return KeptEntry(
-        seq, heard_ms, "sighting" if channel == "sighting" else "order", text, place["id"], place["at_ms"], place["body"]
+        seq,
+        heard_ms,
+        "sighting" if channel == "sighting" else "order",
+        text,
+        place["id"],
+        place["at_ms"],
+        place["body"],
     )

@@ -1,117 +1,253 @@
-"""Narration: what is said, as a navigator would note it in the deck log. A line an event, nothing each second."""
+"""Narration: reports as a navigator would note them in the deck log. A note an event, nothing each second."""
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Literal
 
 from middlewatch.quantities.angles import three_figures
+from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.positions import Position
 from middlewatch.reports import Report
-from middlewatch.reports.alert import AlertReport
-from middlewatch.reports.answer import Answer, ChainReport, SightingAnswer
+from middlewatch.reports.alert import AlertName, AlertReport
+from middlewatch.reports.answer import Answer, ChainReport, RefusalReport, SightingAnswer
 from middlewatch.reports.fix import FixReport
-from middlewatch.reports.position import PositionReport
+from middlewatch.reports.position import PositionReport, ReportedWay
 from middlewatch.reports.satellite import SatelliteReport, SatelliteState
+
+Voice = Literal["skipper", "watch", "alert", "practice"]
+"""Who speaks: the skipper, the daemon on watch, the daemon raising an alert, whoever stages a practice passage."""
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One note: when it was made, who speaks, and what is said, each sentence to a line of its own."""
+
+    at: Instant
+    voice: Voice
+    sentences: tuple[str, ...]
+
+
+Skipper = Callable[[str], str | None]
+"""Returns what the skipper said in making the entry of this id, where that is known."""
+
+
+def _unheard(_id: str, /) -> None:
+    """Know nothing of what the skipper said: over the broker of a boat only the answer is told."""
 
 
 class Narrator:
-    """Turns reports into sentences; remembers only what was said last, so as not to say it twice."""
+    """Turns reports into notes; remembers only what was noted last, so as not to say it twice.
 
-    def __init__(self) -> None:
-        self._satellite_state: SatelliteState | None = None
-        self._way: str | None = None
+    The alert that a satellite state raises follows it in the same second and says more than the state's name. So a
+    change of state waits for the next report: that alert takes its place, anything else lets it be said.
+    """
 
-    def says(self, report: Report) -> tuple[str, ...]:
-        """Return the sentences of a report, none where there is nothing new."""
+    def __init__(self, skipper: Skipper = _unheard) -> None:
+        self._skipper = skipper
+        self._state: SatelliteState | None = None
+        self._waiting: Note | None = None
+        self._way: ReportedWay | None = None
+        self._said: dict[AlertName, Instant] = {}
+
+    def notes(self, at: Instant, report: Report) -> Iterator[Note]:
+        """Yield the notes of a report said at this moment, none where there is nothing new."""
+        waiting, self._waiting = self._waiting, None
+        if isinstance(report, AlertReport):
+            yield from self._alert(at, report, waiting)
+            return
+        if waiting is not None:
+            yield waiting
         match report:
             case Answer():
-                return _answer(report)
+                yield from self._answer(at, report)
             case FixReport():
-                return _fix(report)
-            case AlertReport():
-                return _alert(report)
+                yield Note(at, "watch", tuple(_fix(report)))
             case SatelliteReport():
-                return self._satellite(report)
+                self._waiting = self._satellite(at, report)
             case PositionReport():
-                return self._position(report)
+                yield from self._position(at, report)
 
-    def _satellite(self, report: SatelliteReport) -> tuple[str, ...]:
-        before, self._satellite_state = self._satellite_state, report.state
-        if report.state == before:
-            return ()
-        when = report.at.clock_with_seconds
-        if report.state == "in_step":
-            gap = "" if report.gap_nm is None else f": gap {report.gap_nm:.2f} nm"
-            return (f"{when}  satellites in step with the reckoning{gap}",)
-        if before is None and report.state == "none":
-            return ()
-        return (f"{when}  satellites {report.state.replace('_', ' ')}: {report.reason}",)
+    def last(self) -> Iterator[Note]:
+        """Yield what still waits when nothing more will be reported."""
+        if self._waiting is not None:
+            yield self._waiting
+            self._waiting = None
 
-    def _position(self, report: PositionReport) -> tuple[str, ...]:
+    def _answer(self, at: Instant, answer: Answer) -> Iterator[Note]:
+        asked = None if answer.id is None or answer.repeat else self._skipper(answer.id)
+        if asked is not None:
+            yield Note(at, "skipper", (asked,))
+        if asked is not None and answer.kind == "remark" and answer.accepted:
+            return  # the skipper's own words are all there is to it
+        told = tuple(_answered(answer))
+        if asked is None:
+            told = (f"{_name(answer)}: {told[0]}", *told[1:])
+        yield Note(at, "watch", tuple(_sentence(each) for each in told))
+
+    def _satellite(self, at: Instant, report: SatelliteReport) -> Note | None:
+        before, self._state = self._state, report.state
+        if report.state == before or (before is None and report.state == "none"):
+            return None
+        return Note(at, "watch", (_sentence(_compared(report, before)),))
+
+    def _position(self, at: Instant, report: PositionReport) -> Iterator[Note]:
         before, self._way = self._way, report.way
-        if before is None or report.way == before:
-            return ()
-        return (f"{report.at.clock_with_seconds}  way: {report.way.replace('_', ' ')}",)
+        if before is not None and report.way != before:
+            yield Note(at, "watch", (_sentence(f"way: {report.way.replace('_', ' ')}"),))
+
+    def _alert(self, at: Instant, alert: AlertReport, waiting: Note | None) -> Iterator[Note]:
+        told = (_sentence(self._alert_in_words(alert)),)
+        if waiting is not None and alert.name != "satellite":
+            yield waiting
+        elif waiting is not None and alert.state == "normal":
+            told = (*waiting.sentences, *told)
+        yield Note(at, "watch" if alert.state == "normal" else "alert", told)
+
+    def _alert_in_words(self, alert: AlertReport) -> str:
+        name = f"{alert.name} {alert.priority}"
+        if alert.state == "normal":
+            said = self._said.pop(alert.name, None)
+            return f"{name} over" if said is None else f"{name} of {said.clock} over"
+        if alert.state == "rectified-unacknowledged":
+            return f"{name} over, but nobody has acknowledged it (revision {alert.revision}): {alert.text}"
+        if alert.state in ("active-acknowledged", "active-silenced"):
+            return f"{name} {alert.state.removeprefix('active-')}, and it stands: {alert.text}"
+        self._said[alert.name] = alert.at
+        acknowledge = f" (acknowledge {alert.name}, revision {alert.revision})"
+        return f"{alert.priority.upper()}: {alert.text}{acknowledge if alert.priority != 'caution' else ''}"
 
 
-def _answer(answer: Answer) -> tuple[str, ...]:
-    when = answer.heard_at.clock_with_seconds
+# --- answers --------------------------------------------------------------------------------------------------------
+
+
+def _name(answer: Answer) -> str:
     name = f"{answer.kind or answer.channel} {answer.id or ''}".rstrip()
+    if answer.at is None or answer.at == answer.heard_at:
+        return name
+    return f"{name} of {answer.at.clock_with_seconds}"
+
+
+def _answered(answer: Answer) -> Iterator[str]:
     if answer.refusal is not None:
-        refusal = answer.refusal
-        return (f"{when}  {name} refused: {refusal.reason} ({refusal.field}: found {refusal.found}, wanted {refusal.wanted})",)
-    if answer.repeat:
-        return (f"{when}  {name} heard again, answered again",)
-    taken = "" if answer.at is None or answer.at == answer.heard_at else f" of {answer.at.clock_with_seconds}"
-    if answer.sighting is None:
-        return (f"{when}  {name}{taken}: {answer.effect}",)
-    return (f"{when}  {name}{taken}: {_sighting(answer.sighting)}",)
+        yield _refused(answer.refusal)
+    elif answer.repeat:
+        yield "heard again, answered again, changes nothing"
+    elif answer.sighting is not None:
+        yield from _sighting(answer.sighting)
+    else:
+        yield answer.effect or "taken"
 
 
-def _sighting(sighting: SightingAnswer) -> str:
-    parts = []
-    if sighting.chain is not None:
-        parts.append(_chain(sighting.chain))
-    if sighting.residual_deg is not None:
-        parts.append(f"the EP expected {three_figures(sighting.expected_deg or 0.0)} T, residual {sighting.residual_deg:+.1f} degrees")
-    elif sighting.residual_nm is not None:
-        parts.append(f"residual {sighting.residual_nm:+.2f} nm from the EP")
+def _refused(refusal: RefusalReport) -> str:
+    """Say why, what was found where and what is wanted, what was found only where the reason has not named it."""
+    found = "" if refusal.found in refusal.reason else f"{refusal.field} is {refusal.found}, "
+    return f"refused: {refusal.reason}; {found}wanted{'' if found else f' for {refusal.field}'}: {refusal.wanted}"
+
+
+def _sighting(sighting: SightingAnswer) -> Iterator[str]:
+    parts = [] if sighting.chain is None else [_chain(sighting.chain)]
+    if sighting.residual_deg is not None and sighting.expected_deg is not None:
+        parts.append(
+            f"the EP expected {_tenths(sighting.expected_deg)} T, residual {sighting.residual_deg:+.1f} degrees"
+        )
+    elif sighting.residual_nm is not None and sighting.expected_nm is not None:
+        parts.append(
+            f"the EP expected {sighting.expected_nm:.2f} nm, residual {sighting.residual_nm:+.2f} nm"
+        )
+    parts = [part for part in parts if part]
+    if parts:
+        yield "; ".join(parts)
     if sighting.pencil is not None:
-        parts.append(f"pencil: {sighting.pencil}")
-    return "; ".join(parts)
+        yield f"pencil {_without_figures(sighting.pencil)}"
+    elif not parts:
+        yield "taken"
 
 
 def _chain(chain: ChainReport) -> str:
-    links = []
+    """Say the way from compass to true: `356 C with deviation 5.0 E is 001 M, with variation 11.0 W is 350.0 T`."""
+    steps = []
     if chain.compass_deg is not None:
-        links.append(f"{three_figures(chain.compass_deg)} C")
+        steps.append(f"{_figures(chain.compass_deg)} C{_allowing('deviation', chain.deviation_deg)}")
     if chain.magnetic_deg is not None:
-        links.append(f"{three_figures(chain.magnetic_deg)} M")
+        steps.append(f"{_figures(chain.magnetic_deg)} M{_allowing('variation', chain.variation_deg)}")
     if chain.true_deg is not None:
-        links.append(f"{three_figures(chain.true_deg)} T")
-    return " = ".join(links)
+        steps.append(f"{_tenths(chain.true_deg)} T")
+    return " is ".join(steps)
 
 
-def _fix(fix: FixReport) -> tuple[str, ...]:
-    when = fix.at.clock_with_seconds
+def _allowing(name: str, degrees: float | None) -> str:
+    return "" if degrees is None else f" with {name} {abs(degrees):.1f} {'E' if degrees >= 0 else 'W'}"
+
+
+def _without_figures(pencil: str) -> str:
+    """Leave out of the words for the pencil the figures of the bearing, which the chain has given with its steps."""
+    return re.sub(r" \(bearing [^()]*\)", "", pencil)
+
+
+def _figures(direction_deg: float) -> str:
+    """Write a direction as it was read: in whole degrees where it is whole, else with its tenth."""
+    return three_figures(direction_deg) if direction_deg == round(direction_deg) else _tenths(direction_deg)
+
+
+def _tenths(direction_deg: float) -> str:
+    return f"{round(direction_deg, 1) % 360:05.1f}"
+
+
+# --- fixes and satellites -------------------------------------------------------------------------------------------
+
+
+def _fix(fix: FixReport) -> Iterator[str]:
     if fix.withdrawn:
-        return (f"{when}  {fix.label} {fix.id} withdrawn: the lines it was made of do not make it any more",)
+        yield f"{fix.label} {fix.id} of {fix.at.clock} withdrawn: its lines do not make it any more."
+        return
     place = Position(fix.latitude_deg, fix.longitude_deg)
-    first = f"{when}  {fix.label} {fix.id}: {place}"
-    if fix.distance_off_nm is not None:
-        first += f", {fix.distance_off_nm:.1f} nm off"
-    if fix.cut_deg is not None:
-        first += f", cut {fix.cut_deg:.0f} degrees"
-    if fix.revises is not None:
-        first += f"; revises {fix.revises}"
-    lines = [first, f"          {fix.worth}"]
+    parts = [f"{fix.label} {fix.id} of {fix.at.clock}: {place}"]
+    if fix.distance_off_nm is not None and not fix.worth.startswith("Distance off"):
+        parts.append(f"{fix.distance_off_nm:.2f} nm off")
+    if fix.cut_deg is not None and not fix.worth.startswith("Cut"):
+        parts.append(f"the lines cut at {fix.cut_deg:.0f} degrees")
+    revises = "" if fix.revises is None else f"; it takes the place of {fix.revises}"
+    yield _sentence(f"{', '.join(parts)}{revises}")
+    yield _sentence(fix.worth)
     if fix.set_deg is not None and fix.drift_kn is not None:
-        doubt = "" if fix.drift_sd_kn is None else f" +-{fix.drift_sd_kn:.1f}"
-        lines.append(f"          set {three_figures(fix.set_deg)} T, drift {fix.drift_kn:.1f}{doubt} kn over {(fix.over_s or 0) / 60:.0f} min")
-    lines += [f"          {flag}" for flag in fix.flags]
-    return tuple(lines)
+        yield _sentence(_stream(fix, fix.set_deg, fix.drift_kn))
+    for flag in fix.flags:
+        yield _sentence(flag)
 
 
-def _alert(alert: AlertReport) -> tuple[str, ...]:
-    when = alert.at.clock_with_seconds
-    if alert.state == "normal":
-        return (f"{when}  {alert.name}: normal again",)
-    if alert.state in ("active", "active-unacknowledged"):
-        return (f"{when}  {alert.priority.upper()} {alert.name}: {alert.text}",)
-    return (f"{when}  {alert.name} {alert.priority}: {alert.state}",)
+def _stream(fix: FixReport, set_deg: float, drift_kn: float) -> str:
+    doubt = "" if fix.drift_sd_kn is None else f", 1 sigma {fix.drift_sd_kn:.1f}"
+    over = "" if fix.over_s is None else f", over {fix.over_s / 60:.0f} min"
+    return f"set {three_figures(set_deg)} T, drift {drift_kn:.1f} kn{doubt}{over}"
+
+
+def _compared(report: SatelliteReport, before: SatelliteState | None) -> str:
+    """Say how the satellite position and the reckoning stand to each other."""
+    gap = "" if report.gap_nm is None else f"gap {report.gap_nm:.2f} nm"
+    if (
+        report.gap_nm is not None
+        and report.bearing_deg is not None
+        and report.gap_nm >= _TELLS_A_DIRECTION_NM
+    ):
+        gap += f", {three_figures(report.bearing_deg)} T of the EP"
+    if report.state == "in_step":
+        # A gap past the limit has to last before it is called wide, as after a time without any position.
+        if report.gap_nm is not None and report.gap_nm > report.limit_nm:
+            return f"satellite position heard, {gap}"
+        again = "" if before is None or before == "none" else " again"
+        return f"satellite position in step with the reckoning{again}: {gap}"
+    if report.state == "none":
+        return f"satellites: {report.reason}"
+    words = f"satellite position {report.state.replace('_', ' ')}: {report.reason}"
+    return f"{words}; {gap}" if gap else words
+
+
+_TELLS_A_DIRECTION_NM = 0.05
+
+
+def _sentence(text: str) -> str:
+    """Begin with a capital, unless an id stands there, and end with a stop."""
+    stop = "" if text.endswith((".", "?", "!")) else "."
+    word = text.partition(" ")[0]
+    return f"{text if '-' in word else text[:1].upper() + text[1:]}{stop}"

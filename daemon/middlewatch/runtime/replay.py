@@ -3,22 +3,23 @@
 import gzip
 import json
 import sys
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from middlewatch.navigator.navigator import Navigator
 from middlewatch.quantities.instants import Instant
 from middlewatch.readings.entries import Entry
-from middlewatch.readings.watch import ClockChange
+from middlewatch.readings.watch import Started
 from middlewatch.runtime.deck import Deck, Keeper, Said
 from middlewatch.runtime.inputs import decoder_for, decoders_of, only_input
-from middlewatch.runtime.tape import End, Taped
+from middlewatch.runtime.stamping import Scale
+from middlewatch.runtime.tape import Disk, End, Taped, TapedKeeper
 from middlewatch.settings import Settings
 from middlewatch.wire import entries as entry_reader
 from middlewatch.wire.nmea import Decoder
 from middlewatch.wire.recording import RecordedLine
-
 
 PROGRESS_EVERY = 2000
 
@@ -44,73 +45,73 @@ class Replay:
         recording: Iterable[RecordedLine],
         said: Said,
         sightings: Iterable[Entry] = (),
-        tape: Iterable[Taped] = (),
+        tape: Sequence[Taped] = (),
         progress: Callable[[int], None] = lambda _: None,
     ) -> None:
-        """Play it from the first line to the last whole second; `progress` is told the lines played, now and then."""
-        decoders = self.decoders = decoders_of(self.settings)
-        deck = Deck(self.navigator, decoders, self.keeper, said)
-        if self.navigator.now_ms:
-            deck.go_on_from(self.navigator.now_ms)
-        scale = Scale()
-        waiting, rest = list(sightings), list(tape)
+        """Play it from the first line to the last whole second; `progress` is told the lines played, now and then.
+
+        `heard_ms` of the sightings is UTC; each comes once that has passed.
+        """
+        self.decoders = decoders_of(self.settings)
+        deck = self._deck(said, tape)
+        scale = Scale(None if not tape else tape[0].at_ms - tape[0].monotonic_ms)
+        waiting = deque(sightings)
+        rest = deque(each for each in tape if not isinstance(each.reading, Disk))
+        ahead_ms = 0  # what UTC stands ahead of the scale
         for line in recording:
-            for by_ms in scale.jump(line):
-                deck.rare(ClockChange(self.last_ms, by_ms, "the recording's clock jumped"))
+            if (change := scale.jump(line)) is not None:
+                self._hear(deck, waiting, self.last_ms + ahead_ms + 1, ahead_ms)
+                deck.rare(change)
             at_ms = scale.at_ms(line)
+            ahead_ms = line.at_ms - at_ms
             while rest and rest[0].after_lines <= self.lines:
-                self._taped(deck, rest.pop(0))
-            while waiting and waiting[0].heard_ms < at_ms and deck.next_tick_ms is not None:
-                deck.rare(_not_before(waiting.pop(0), deck.next_tick_ms - 1000))
-            name = line.input if line.input in decoders else only_input(decoders, line.input)
-            if name not in decoders:
-                decoders[name] = decoder_for(name)
-            deck.line(name, line.text, at_ms)
-            self.first_ms = at_ms if self.first_ms is None else self.first_ms
-            self.last_ms = at_ms
-            self.lines += 1
+                self._play(deck, rest.popleft())
+            if waiting and self.first_ms is not None:
+                self._hear(deck, waiting, line.at_ms, ahead_ms)
+            self._line(deck, line, at_ms)
             if self.lines % PROGRESS_EVERY == 0:
                 progress(self.lines)
         for each in rest:
-            self._taped(deck, each)
+            self._play(deck, each)
         deck.time(self.last_ms)
         for entry in waiting:
-            deck.rare(_at_last(entry, self.last_ms))
+            deck.rare(replace(entry, heard_ms=self.last_ms))
         deck.close(self.last_ms)
 
-    def _taped(self, deck: Deck, each: Taped) -> None:
+    def _deck(self, said: Said, tape: Sequence[Taped]) -> Deck:
+        """Return the deck; it goes on from a journal through the gap, unless the tape tells how that run started."""
+        refused = any(isinstance(each.reading, Disk) for each in tape)
+        deck = Deck(
+            self.navigator, self.decoders, TapedKeeper(self.keeper, tape) if refused else self.keeper, said
+        )
+        if self.navigator.now_ms and not any(isinstance(each.reading, Started) for each in tape):
+            deck.go_on_from(self.navigator.now_ms)
+        return deck
+
+    def _hear(self, deck: Deck, waiting: deque[Entry], before_utc_ms: int, ahead_ms: int) -> None:
+        """Let the entries come that are heard before a moment; what comes before the first line comes with it."""
+        while waiting and waiting[0].heard_ms < before_utc_ms:
+            entry = waiting.popleft()
+            deck.rare(replace(entry, heard_ms=max(entry.heard_ms - ahead_ms, self.last_ms)))
+
+    def _line(self, deck: Deck, line: RecordedLine, at_ms: int) -> None:
+        name = line.input
+        if name is None or name not in self.decoders:
+            name = only_input(self.decoders, name)
+            if name not in self.decoders:
+                self.decoders[name] = decoder_for(name)
+        deck.line(name, line.text, at_ms)
+        if self.first_ms is None:
+            self.first_ms = at_ms
+        self.last_ms = at_ms
+        self.lines += 1
+
+    def _play(self, deck: Deck, each: Taped) -> None:
         self.last_ms = each.at_ms
         if isinstance(each.reading, End):
             deck.time(each.at_ms)
-        else:
+        elif not isinstance(each.reading, Disk):
             deck.rare(each.reading)
-
-
-@dataclass(slots=True)
-class Scale:
-    """The boat's scale of a recording: `r:` drives it where it is there, else the stamps; a jump is cut out."""
-
-    offset_ms: int | None = None
-    jumped_ms: int = 0
-    last_ms: int | None = None
-
-    def at_ms(self, line: RecordedLine) -> int:
-        """Return the moment of a line on the scale; it never goes back."""
-        if line.monotonic_ms is None:
-            at_ms = line.at_ms - self.jumped_ms
-        else:
-            if self.offset_ms is None:
-                self.offset_ms = line.at_ms - line.monotonic_ms
-            at_ms = line.monotonic_ms + self.offset_ms
-        self.last_ms = at_ms if self.last_ms is None else max(at_ms, self.last_ms)
-        return self.last_ms
-
-    def jump(self, line: RecordedLine) -> Iterator[int]:
-        """Yield by how much the recording's clock was set before a line, if it was."""
-        if line.jump and self.last_ms is not None:
-            by_ms = line.at_ms - self.jumped_ms - self.last_ms
-            self.jumped_ms += by_ms
-            yield by_ms
 
 
 def read_lines(path: str) -> Iterator[bytes]:
@@ -136,29 +137,40 @@ def read_sightings(path: Path) -> list[Entry]:
 
 
 def _sighting(path: Path, number: int, line: str) -> tuple[int, Entry]:
+    where = f"{path}: line {number}"
     try:
         body = json.loads(line)
-        if not isinstance(body, dict):
-            raise BadSightings(f"{path}: line {number}: found {line.strip()[:40]}, wanted a JSON object")
-        heard = body.pop("heard_at", None) or body.get("at")
-        if heard is None:
-            raise BadSightings(f"{path}: line {number}: found neither at nor heard_at, wanted one of them")
+    except json.JSONDecodeError:
+        body = None
+    if not isinstance(body, dict):
+        raise BadSightings(f"{where}: found {line.strip()[:40]}, wanted a JSON object")
+    heard = body.get("heard_at", body.get("at"))
+    if heard is None:
+        raise BadSightings(f"{where}: found neither at nor heard_at, wanted one of them")
+    if not isinstance(heard, str):
+        raise BadSightings(
+            f"{where}: heard_at or at: found {heard}, wanted a time with its offset, in quotes"
+        )
+    try:
         heard_ms = Instant.parse(heard).ms
-    except (json.JSONDecodeError, TypeError) as fault:
-        raise BadSightings(f"{path}: line {number}: found {line.strip()[:40]}, wanted a JSON object") from fault
     except ValueError as fault:
-        if isinstance(fault, BadSightings):
-            raise
-        raise BadSightings(f"{path}: line {number}: heard_at or at: {fault}") from fault
+        raise BadSightings(f"{where}: heard_at or at: {fault}") from fault
     channel = entry_reader.channel_of_kind(str(body.get("kind", ""))) or "sighting"
-    return heard_ms, Entry(heard_ms, channel, json.dumps(body))
+    return heard_ms, Entry(
+        heard_ms, channel, line.strip() if "heard_at" not in body else _without_heard_at(where, line)
+    )
 
 
-def _not_before(entry: Entry, first_tick_ms: int) -> Entry:
-    if entry.heard_ms >= first_tick_ms:
-        return entry
-    return Entry(first_tick_ms, entry.channel, entry.text, entry.retained, entry.token)
+def _without_heard_at(where: str, line: str) -> str:
+    """Return the entry as it will be heard; a key that stands twice would be lost on the way."""
 
+    def once(pairs: list[tuple[str, object]]) -> dict[str, object]:
+        keys = [key for key, _ in pairs]
+        if len(set(keys)) < len(keys):
+            twice = next(key for key in keys if keys.count(key) > 1)
+            raise BadSightings(f"{where}: found {twice} twice, wanted it once")
+        return dict(pairs)
 
-def _at_last(entry: Entry, last_ms: int) -> Entry:
-    return Entry(last_ms, entry.channel, entry.text, entry.retained, entry.token)
+    body = json.loads(line, object_pairs_hook=once)
+    del body["heard_at"]
+    return json.dumps(body)

@@ -21,17 +21,17 @@ from middlewatch.links.supervisor import keep
 from middlewatch.navigator.navigator import Navigator
 from middlewatch.quantities.instants import MS_PER_SECOND, Instant
 from middlewatch.readings.entries import Channel, Entry
-from middlewatch.readings.watch import ClockChange, Fault
+from middlewatch.readings.watch import Fault
 from middlewatch.reports import Report
 from middlewatch.reports.answer import Answer
 from middlewatch.reports.status import StatusReport
 from middlewatch.runtime.clock import BoardClock, Stamp, boot, utc_ms
-from middlewatch.runtime.deck import Deck, Rare
+from middlewatch.runtime.deck import Deck, Keeper
 from middlewatch.runtime.inputs import Ear, decoders_of
-from middlewatch.runtime.keeper import JournalKeeper, take_up
+from middlewatch.runtime.keeper import NO_BOARD, Board, JournalKeeper, take_up
 from middlewatch.runtime.stamping import ByArrival, ByTag, Stamping
 from middlewatch.runtime.starting import starting
-from middlewatch.runtime.tape import Tape, journal_beside
+from middlewatch.runtime.tape import Tape, TapingKeeper, journal_beside
 from middlewatch.runtime.watch_thread import Came, Heard, TimeIs, WatchThread
 from middlewatch.settings import InputSettings, Settings
 from middlewatch.wire import entries as entry_reader
@@ -69,7 +69,7 @@ class Daemon:
         self._clock = BoardClock()
         by_tag = any(each.stamp == "tag" for each in settings.inputs)
         self._stamping: Stamping = ByTag() if by_tag else ByArrival(self._clock)
-        self._early: list[Callable[[Stamp], Rare]] = []
+        self._early: list[Callable[[Stamp], Heard | Came]] = []
         self._replies: dict[int, Reply] = {}
         self._tokens = count(1)
         self.lines_heard = 0
@@ -96,7 +96,7 @@ class Daemon:
         with ExitStack() as stack:
             self._open(stack)
             self._thread.start()
-            stack.callback(self._thread.stop, self._latest())
+            stack.callback(lambda: self._thread.stop(self._latest()))
             await self._serve()
         if self._bug is not None:
             raise self._bug
@@ -116,21 +116,20 @@ class Daemon:
         decoders = decoders_of(settings)
         self._ears = {name: Ear(decoder) for name, decoder in decoders.items()}
         behind = take_up(journal, self.navigator)
-        if isinstance(self._stamping, ByTag):
-            begun = None
-        else:
-            begun = starting(self._clock, behind, self.navigator, trusted=settings.clock.trusted)
-        keeper = JournalKeeper(journal, boot(), self._clock.offset_ms)
+        started, board = None, NO_BOARD
+        if isinstance(self._stamping, ByArrival):
+            started = starting(self._clock, behind, self.navigator, trusted=settings.clock.trusted)
+            board = Board(boot(), self._clock.offset_ms, lambda: self._clock.utc_offset_ms)
+        keeper: Keeper = JournalKeeper(journal, board, 0 if behind is None else behind.events)
+        tape = None if files.record is None else Tape(files.record, self.navigator.utc)
+        if tape is not None:
+            keeper = TapingKeeper(keeper, tape, board.scale_offset_ms)
         deck = Deck(self.navigator, decoders, keeper, self._said)
-        tape = None if files.record is None else Tape(files.record)
         self._thread = WatchThread(deck, tape, self._thread_failed)
-        if begun is not None and begun.go_on_from_ms is not None:
-            deck.go_on_from(begun.go_on_from_ms)
-        elif begun is None and behind is not None:
+        if started is not None:
+            self._thread.put(Came(started, Stamp(started.at_ms, started.at_ms - board.scale_offset_ms)))
+        elif behind is not None:
             deck.go_on_from(behind.tick_ms)
-        if begun is not None:
-            at_ms = begun.reading.at_ms
-            self._thread.put(Came(begun.reading, Stamp(at_ms, at_ms - self._clock.offset_ms)))
         self._since = Instant(utc_ms())
 
     async def _serve(self) -> None:
@@ -159,9 +158,10 @@ class Daemon:
             for text in ear.splitter.feed(chunk):
                 stamp, line = self._stamping.line(text)
                 if stamp is None:
-                    continue  # a line before the first stamp of a stamped source: nobody knows when it was
-                while self._early:
-                    self._thread.put(Came(self._early.pop(0)(stamp), stamp))
+                    self._early.append(partial(Heard, each.name, line))
+                    continue
+                self._hand_over_early(stamp)
+                self._clock_may_have_been_set()
                 self._thread.put(Heard(each.name, line, stamp))
                 self.lines_heard += 1
                 ear.heard_ms = stamp.at_ms
@@ -174,25 +174,34 @@ class Daemon:
         if reply is not None:
             self._replies[token] = reply
         text = body.decode("utf-8", "replace")
-        self._come(lambda stamp: Entry(stamp.at_ms, channel, text, retained_, token))
+        self._come(lambda stamp: Came(Entry(stamp.at_ms, channel, text, retained_, token), stamp))
 
     def _fault(self, subject: Subject, name: str, failed: bool, text: str) -> None:  # noqa: FBT001 -- the links' callback
-        self._come(lambda stamp: Fault(stamp.at_ms, subject, name, failed, text))
+        self._come(lambda stamp: Came(Fault(stamp.at_ms, subject, name, failed, text), stamp))
 
-    def _come(self, reading: Callable[[Stamp], Rare]) -> None:
+    def _come(self, came: Callable[[Stamp], Came]) -> None:
         """Stamp something rare and hand it over; where only lines tell the time it waits for the first."""
         stamp = self._stamping.entry()
         if stamp is None:
-            self._early.append(reading)
+            self._early.append(came)
         else:
-            self._thread.put(Came(reading(stamp), stamp))
+            self._thread.put(came(stamp))
+
+    def _hand_over_early(self, stamp: Stamp) -> None:
+        """Let what came before the first stamp come now: lines first, as in a replay."""
+        if self._early:
+            early, self._early = [each(stamp) for each in self._early], []
+            for item in sorted(early, key=lambda each: isinstance(each, Came)):
+                self._thread.put(item)
+
+    def _clock_may_have_been_set(self) -> None:
+        if (changed := self._stamping.clock_change()) is not None:
+            self._thread.put(Came(*changed))
 
     async def _tell_time(self) -> None:
         while (stamp := self._stamping.tick()) is not None:
             self._thread.put(TimeIs(stamp))
-            by_ms = self._clock.was_set_by_ms()
-            if by_ms is not None:
-                self._come(partial(_clock_set, by_ms))
+            self._clock_may_have_been_set()
             await asyncio.sleep((MS_PER_SECOND - stamp.at_ms % MS_PER_SECOND) / MS_PER_SECOND)
 
     # --- what goes out --------------------------------------------------------------------------------
@@ -224,7 +233,3 @@ class Daemon:
     def _thread_failed(self, bug: BaseException) -> None:
         self._bug = bug
         self._loop.call_soon_threadsafe(self.stop)
-
-
-def _clock_set(by_ms: int, stamp: Stamp) -> ClockChange:
-    return ClockChange(stamp.at_ms, by_ms, "the board's clock was set")

@@ -1,9 +1,11 @@
 """Stamping: by the board's clock as things arrive, or by the TAG blocks of the lines (demo, drills, tests)."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Protocol
 
+from middlewatch.readings.watch import ClockChange
 from middlewatch.runtime.clock import BoardClock, Stamp
+from middlewatch.wire.recording import JUMP_MS, RecordedLine
 from middlewatch.wire.tag import TagError, split_tag
 
 
@@ -18,6 +20,9 @@ class Stamping(Protocol):
 
     def tick(self) -> Stamp | None:
         """Return how far time has come; None where only lines tell the time."""
+
+    def clock_change(self) -> tuple[ClockChange, Stamp] | None:
+        """Return how the clock was set since last asked, and the stamp of that; None where it was not."""
 
 
 class ByArrival:
@@ -44,16 +49,57 @@ class ByArrival:
         """Return the present."""
         return self._clock.stamp()
 
+    def clock_change(self) -> tuple[ClockChange, Stamp] | None:
+        """Look whether the board's clock was set."""
+        by_ms = self._clock.was_set_by_ms()
+        if by_ms is None:
+            return None
+        stamp = self.entry()
+        return ClockChange(stamp.at_ms, by_ms, "the board's clock was set"), stamp
+
+
+@dataclass(slots=True)
+class Scale:
+    """The boat's scale of stamped lines: `r:` drives it where it is there, else UTC; a jump is cut out.
+
+    `offset_ms` is what the scale stands ahead of `r:`, None until the first line tells.
+    """
+
+    offset_ms: int | None = None
+    jumped_ms: int = 0
+    last_ms: int | None = None
+
+    def jump(self, line: RecordedLine) -> ClockChange | None:
+        """Return how the clock of a recording was set before a line, if it was."""
+        if not line.jump or self.last_ms is None:
+            return None
+        by_ms = line.at_ms - self.jumped_ms - self.last_ms
+        self.jumped_ms += by_ms
+        return ClockChange(self.last_ms, by_ms, "the recording's clock jumped")
+
+    def at_ms(self, line: RecordedLine) -> int:
+        """Return the moment of a line on the scale; it never goes back."""
+        if line.monotonic_ms is None:
+            at_ms = line.at_ms - self.jumped_ms
+        else:
+            if self.offset_ms is None:
+                self.offset_ms = line.at_ms - line.monotonic_ms
+            at_ms = line.monotonic_ms + self.offset_ms
+        self.last_ms = at_ms if self.last_ms is None else max(at_ms, self.last_ms)
+        return self.last_ms
+
 
 @dataclass(slots=True)
 class ByTag:
-    """The stamps of the lines; before the first there is no time, and lines without one take the last.
+    """The stamps of the lines, as a replay takes them; a line without one takes the last.
 
-    As in a replay, `r:` drives the scale where it is there.
+    Before the first stamp there is no time: what comes before has to wait for it.
     """
 
     last: Stamp | None = None
-    offset_ms: int | None = None
+    _utc_ms: int | None = None
+    _scale: Scale = field(default_factory=Scale)
+    _change: tuple[ClockChange, Stamp] | None = None
 
     def line(self, text: bytes) -> tuple[Stamp | None, bytes]:
         """Return the stamp of the line's TAG block."""
@@ -63,13 +109,17 @@ class ByTag:
             return self.last, text
         if tag is None or tag.utc_ms is None:
             return self.last, text
-        at_ms, monotonic = tag.utc_ms, tag.utc_ms
         if tag.monotonic_ms is not None:
-            if self.offset_ms is None:
-                self.offset_ms = tag.utc_ms - tag.monotonic_ms
-            at_ms, monotonic, text = tag.monotonic_ms + self.offset_ms, tag.monotonic_ms, rest
-        if self.last is None or at_ms > self.last.at_ms:
-            self.last = Stamp(at_ms, monotonic)
+            text = rest
+        before_ms = tag.utc_ms if self._utc_ms is None else self._utc_ms
+        jump = tag.monotonic_ms is None and tag.utc_ms - before_ms > JUMP_MS
+        self._utc_ms = max(tag.utc_ms, before_ms)
+        line = RecordedLine(self._utc_ms, tag.monotonic_ms, tag.source, text, jump)
+        change = self._scale.jump(line)
+        if change is not None and self.last is not None:
+            self._change = change, self.last
+        at_ms = self._scale.at_ms(line)
+        self.last = Stamp(at_ms, at_ms - (self._scale.offset_ms or 0))
         return self.last, text
 
     def entry(self) -> Stamp | None:
@@ -79,3 +129,8 @@ class ByTag:
     def tick(self) -> None:
         """Return nothing: only lines tell the time."""
         return
+
+    def clock_change(self) -> tuple[ClockChange, Stamp] | None:
+        """Return the jump of the stamps before the line last stamped, if there was one."""
+        change, self._change = self._change, None
+        return change

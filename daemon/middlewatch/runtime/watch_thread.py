@@ -77,7 +77,7 @@ class WatchThread:
             while not isinstance(item := self._queue.get(), Stop):
                 self._take(item)
             self._end(item.stamp)
-        except BaseException as bug:  # noqa: BLE001 -- whatever ends this thread has to end the run
+        except BaseException as bug:
             self._failed(bug)
 
     def _take(self, item: Heard | Came | TimeIs) -> None:

@@ -1,0 +1,121 @@
+"""Satellite receivers as they are heard: where each says it is, its word for that, and whether it jumped."""
+
+from dataclasses import dataclass, field
+from math import hypot
+
+from middlewatch.quantities.lengths import METRES_PER_NM
+from middlewatch.quantities.positions import Position
+from middlewatch.readings.sentences import Satellite, Word
+
+POSITION_FRESH_MS = 5_000
+AGREES_AGAIN_MS = 60_000
+"""A jump is held against a receiver until its positions have agreed for so long."""
+
+_JUMP_M = 0.1 * METRES_PER_NM
+# What log and leeway may be wrong by, as a part of the run (judgement: 5 % and 5 degrees).
+_RUN_PART = 0.1
+# Where heading or log is not known, nothing is a jump that a small craft could run (judgement).
+_UNRECKONED_KN = 15.0
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """The newest sentence of one kind: its position (None: it says there is none) and its word for it."""
+
+    at_ms: int
+    position: tuple[float, float] | None
+    word: Word
+    caution: bool
+
+
+@dataclass(slots=True)
+class Receiver:
+    """One receiver, told apart by talker and input; `water_m` is the run through the water at its position.
+
+    Its sentences round differently, so digits are compared between sentences of one kind, kept in `told`.
+    """
+
+    name: str
+    latitude_deg: float
+    longitude_deg: float
+    at_ms: int
+    water_m: tuple[float, float]
+    digits_since_ms: int
+    told: dict[str, Told] = field(default_factory=dict)
+    jumped_ms: int | None = None
+    jump_nm: float = 0.0
+
+    @property
+    def position(self) -> Position:
+        """Where it says it is."""
+        return Position(self.latitude_deg, self.longitude_deg)
+
+    def has_position(self, now_ms: int) -> bool:
+        """Tell whether a sentence heard just now gives a position."""
+        return any(told.position is not None for told in self._fresh(now_ms))
+
+    def doubt(self, now_ms: int) -> str | None:
+        """Return what the receiver itself says against its position, in words; None where it is content.
+
+        GLL and old RMC carry no word of their own, and say nothing against the words of the others.
+        """
+        with_position = [told for told in self._fresh(now_ms) if told.position is not None]
+        for told in with_position:
+            if told.word not in (Word.GOOD, Word.UNSAID):
+                return f"the receiver itself calls its position {told.word.value}"
+        if any(told.caution for told in with_position):
+            return "the receiver itself says caution"
+        return None
+
+    def hear(
+        self, reading: Satellite, water_m: tuple[float, float], stream_kn: float, *, reckoned: bool
+    ) -> None:
+        """Take a sentence, and hold a new position against the last one and the run between.
+
+        `reckoned`: the run through the water since the last position is known.
+        """
+        place = position_in(reading)
+        kind = reading.source[2:5]
+        before = self.told.get(kind)
+        self.told[kind] = Told(reading.at_ms, place, reading.word, reading.caution)
+        if place is None:
+            return
+        if before is None or before.position != place:
+            self.digits_since_ms = reading.at_ms
+        if place != (self.latitude_deg, self.longitude_deg):
+            self._compare(place, reading.at_ms, water_m, stream_kn, reckoned=reckoned)
+            self.latitude_deg, self.longitude_deg = place
+            self.water_m = water_m
+        self.at_ms = reading.at_ms
+
+    def _compare(
+        self,
+        place: tuple[float, float],
+        at_ms: int,
+        water_m: tuple[float, float],
+        stream_kn: float,
+        *,
+        reckoned: bool,
+    ) -> None:
+        hours = (at_ms - self.at_ms) / 3_600_000
+        run_m = water_m[0] - self.water_m[0], water_m[1] - self.water_m[1]
+        north_m, east_m = offset_m((self.latitude_deg, self.longitude_deg), place)
+        unexplained_m = hypot(north_m - run_m[0], east_m - run_m[1])
+        unlogged_kn = stream_kn if reckoned else stream_kn + _UNRECKONED_KN
+        if unexplained_m > _JUMP_M + unlogged_kn * METRES_PER_NM * hours + _RUN_PART * hypot(*run_m):
+            self.jumped_ms, self.jump_nm = at_ms, unexplained_m / METRES_PER_NM
+
+    def _fresh(self, now_ms: int) -> list[Told]:
+        return [told for told in self.told.values() if now_ms - told.at_ms <= POSITION_FRESH_MS]
+
+
+def position_in(reading: Satellite) -> tuple[float, float] | None:
+    """Return the position a sentence gives; None where it gives none, or says itself that it has none."""
+    if reading.latitude_deg is None or reading.longitude_deg is None or reading.word is Word.NONE:
+        return None
+    return reading.latitude_deg, reading.longitude_deg
+
+
+def offset_m(one: tuple[float, float], other: tuple[float, float]) -> tuple[float, float]:
+    """Return the (north, east) metres from one (latitude, longitude) to another, near by."""
+    return Position(*one).offset_to(Position(*other))
