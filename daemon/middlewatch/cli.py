@@ -14,6 +14,7 @@ from rich.progress import Progress, TextColumn, TimeElapsedColumn
 
 from middlewatch import __version__
 from middlewatch.journal import Journal, JournalError
+from middlewatch.links.embedded import MissingExtraError
 from middlewatch.links.reports_file import LineFile
 from middlewatch.navigator.navigator import Navigator
 from middlewatch.quantities.instants import Instant
@@ -23,8 +24,8 @@ from middlewatch.runtime.deck_log import DeckLog, width_of
 from middlewatch.runtime.demo import run_demo
 from middlewatch.runtime.keeper import NO_BOARD, JournalKeeper, take_up
 from middlewatch.runtime.narration import Narrator
-from middlewatch.runtime.picture import drawn_terminal
 from middlewatch.runtime.order_commands import order
+from middlewatch.runtime.picture import drawn_terminal
 from middlewatch.runtime.replay import BadSightings, Replay, read_lines, read_sightings
 from middlewatch.runtime.run import Daemon, Files
 from middlewatch.runtime.sending import OneLineGroup
@@ -36,12 +37,14 @@ from middlewatch.wire import entries as entry_reader
 from middlewatch.wire.recording import NoTime, Recording
 from middlewatch.wire.topics import reports_line
 
+AID = "an aid only; chart, lookout, local rules and licensed practice come first"
+
 app = typer.Typer(
     cls=OneLineGroup,
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
-    help="A watch-mate that keeps the reckoning going without satellites. An aid only: chart, lookout and local rules come first.",
+    help=f"A watch-mate that keeps the reckoning going without satellites. {AID.capitalize()}.",
 )
 
 app.add_typer(sight, name="sight")
@@ -54,7 +57,9 @@ MaybeSettingsFile = Annotated[Path | None, typer.Option("--settings", help="the 
 
 
 @app.callback(invoke_without_command=True)
-def middlewatch(version: Annotated[bool, typer.Option("--version", help="say which version this is")] = False) -> None:
+def middlewatch(
+    version: Annotated[bool, typer.Option("--version", help="say which version this is")] = False,
+) -> None:
     """Take the options that stand before a command."""
     if version:
         print(__version__)
@@ -64,7 +69,9 @@ def middlewatch(version: Annotated[bool, typer.Option("--version", help="say whi
 @app.command()
 def run(
     settings: SettingsFile,
-    record: Annotated[Path | None, typer.Option(help="write everything that comes in, for an exact replay")] = None,
+    record: Annotated[
+        Path | None, typer.Option(help="write everything that comes in, for an exact replay")
+    ] = None,
     reports: Annotated[Path | None, typer.Option(help="write every report that is published")] = None,
 ) -> None:
     """Keep the watch on the boat's bus and broker until told to stop."""
@@ -85,19 +92,27 @@ async def _run(settings: Settings, files: Files) -> None:
     loop = asyncio.get_running_loop()
     for number in (signal.SIGTERM, signal.SIGINT):
         loop.add_signal_handler(number, daemon.stop)
-    print(f"middlewatch {__version__}, boat {settings.boat.name}: an aid only; chart, lookout and local rules come first", flush=True)
+    log.say(f"middlewatch {__version__}, boat {settings.boat.name}: {AID}")
     await daemon.run()
+    for note in narrator.last():
+        log.note(note)
 
 
 @app.command()
 def demo(
-    speed: Annotated[float | None, typer.Option(min=0.1, help="passage time over real time; changes only the waiting")] = None,
-    picture: Annotated[Path | None, typer.Option(help="draw the terminal, shortened, into this SVG file")] = None,
+    speed: Annotated[
+        float | None, typer.Option(min=0.1, help="passage time over real time; changes only the waiting")
+    ] = None,
+    picture: Annotated[
+        Path | None, typer.Option(help="draw the terminal, shortened, into this SVG file")
+    ] = None,
 ) -> None:
     """Sail an invented night passage with a simulated bus and skipper, in about two minutes."""
     console = Console(highlight=False)
     log = DeckLog(console, width_of(console))
     with _one_line():
+        if picture is not None:
+            picture.touch()  # where it cannot be written, that is said now and not after two minutes
         table = asyncio.run(run_demo(log, speed=speed))
         console.print()
         Console(width=width_of(console), highlight=False).print(table.drawn())
@@ -116,9 +131,13 @@ def _say(sentence: str) -> None:
 def replay(
     recording: Annotated[str, typer.Argument(help="a file, a .gz, or - for standard input")],
     settings: MaybeSettingsFile = None,
-    sightings: Annotated[Path | None, typer.Option(help="sightings and orders to be heard on the way (JSON lines)")] = None,
+    sightings: Annotated[
+        Path | None, typer.Option(help="sightings and orders to be heard on the way (JSON lines)")
+    ] = None,
     reports: Annotated[Path | None, typer.Option(help="write every report")] = None,
-    journal: Annotated[Path | None, typer.Option(help="go on from this journal (a copy: it is written to)")] = None,
+    journal: Annotated[
+        Path | None, typer.Option(help="go on from this journal (a copy: it is written to)")
+    ] = None,
 ) -> None:
     """Play a recording through the reckoning as fast as it goes."""
     with _one_line(), ExitStack() as stack:
@@ -169,7 +188,7 @@ def _one_line() -> Iterator[None]:
     """Say in one line what is unusable, and exit with 2."""
     try:
         yield
-    except (SettingsError, BadSightings, BadTape, NoTime, JournalError, OSError) as fault:
+    except (SettingsError, BadSightings, BadTape, NoTime, JournalError, MissingExtraError, OSError) as fault:
         _complain(" ".join(str(fault).split()))
         raise typer.Exit(UNUSABLE) from None
 

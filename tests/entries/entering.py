@@ -1,7 +1,7 @@
 """A boat for tests of entries: she sails as she is told, hears what is entered, and her navigator answers."""
 
 import json
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 
 from middlewatch.navigator.navigator import Navigator
 from middlewatch.navigator.tuning import Tuning, VariationChoice
@@ -72,7 +72,16 @@ class Aboard:
         """Sail one second, and tick."""
         step = self.navigator.step
         if self.heading_magnetic_deg is not None:
-            step(Heading(self.now_ms + 100, "HCHDM@bow", HeadingKind.MAGNETIC, self.heading_magnetic_deg, None, None))
+            step(
+                Heading(
+                    self.now_ms + 100,
+                    "HCHDM@bow",
+                    HeadingKind.MAGNETIC,
+                    self.heading_magnetic_deg,
+                    None,
+                    None,
+                )
+            )
         if self.speed_kn is not None:
             step(WaterSpeed(self.now_ms + 200, "VWVHW@bow", self.speed_kn))
         if self.satellites is not None:
@@ -83,7 +92,13 @@ class Aboard:
         return said
 
     def hear(
-        self, channel: Channel, body: dict[str, object] | str, *, after_ms: int = 0, retained: bool = False, token: int = 0
+        self,
+        channel: Channel,
+        body: Mapping[str, object] | str,
+        *,
+        after_ms: int = 0,
+        retained: bool = False,
+        token: int = 0,
     ) -> list[Report]:
         """Hear an entry so many ms after the last tick; return all that is said."""
         text = body if isinstance(body, str) else json.dumps(body)
@@ -137,7 +152,7 @@ class Aboard:
         return dr
 
     def all_there_is(self) -> tuple[object, ...]:
-        """Return the whole state: snapshot, ledger, plot, track and reckoning, to hold one moment against another."""
+        """Return the whole state: snapshot, ledger, plot and reckoning, to compare two moments."""
         room = self.navigator.room
         ledger = {
             each.id: (each.order, each.said, each.open, each.withdrawn, each.origin, each.answer)

@@ -13,7 +13,7 @@ from middlewatch.reports.fix import FixReport
 
 @dataclass(frozen=True)
 class Told:
-    """An entry of its own time, in seconds since the start, and the second at which it is heard (None: then)."""
+    """An entry of its own time, in seconds since the start, and the second it is heard at (None: then)."""
 
     at_s: float
     channel: Channel

@@ -1,6 +1,7 @@
 """Withdrawn equals never, amended equals always; and what was entered stays visible."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
@@ -26,18 +27,34 @@ def sail(told: list[Told], last: Callable[[Aboard], Answer] | None = None) -> Ab
 
 DEPARTURE = Told(30, "order", {"id": "d1", "kind": "departure", "latitude_deg": 50, "longitude_deg": -4})
 BEFORE = Told(20, "sighting", {"id": "b0", "kind": "bearing", "mark": "Bolt Head", "bearing_deg": 250})
-FIRST = Told(100.4, "sighting", {"id": "b1", "kind": "bearing", "mark": "Start Point", "bearing_deg": 342}, 400)
+FIRST = Told(
+    100.4, "sighting", {"id": "b1", "kind": "bearing", "mark": "Start Point", "bearing_deg": 342}, 400
+)
+PROMPT = replace(FIRST, heard_s=None)
 SECOND = Told(300, "sighting", {"id": "b2", "kind": "bearing", "mark": "Stoke Point", "bearing_deg": 48})
 THIRD = Told(330, "sighting", {"id": "b3", "kind": "range", "mark": "Bolt Head", "distance_nm": 8.9})
 LEEWAY = Told(150, "order", {"id": "l1", "kind": "leeway", "leeway_deg": 8, "pushed_to": "port"})
 STREAM = Told(200, "order", {"id": "s1", "kind": "stream", "set_deg": 10, "drift_kn": 2})
 BY_HAND = Told(250, "order", {"id": "h1", "kind": "by_hand", "heading_deg": 70, "reference": "magnetic"}, 345)
-RELATIVE = Told(320, "sighting", {"id": "b4", "kind": "bearing", "mark": "Stoke Point", "bearing_deg": 320, "reference": "relative"})
-HOVE_TO = Told(400, "order", {"id": "w1", "kind": "way", "way": "hove_to", "drift_towards_deg": 200, "drift_kn": 1})
+RELATIVE = Told(
+    320,
+    "sighting",
+    {"id": "b4", "kind": "bearing", "mark": "Stoke Point", "bearing_deg": 320, "reference": "relative"},
+)
+HOVE_TO = Told(
+    400, "order", {"id": "w1", "kind": "way", "way": "hove_to", "drift_towards_deg": 200, "drift_kn": 1}
+)
 ANEW = Told(
     600,
     "order",
-    {"id": "d2", "kind": "departure", "mark": "Stoke Point", "bearing_deg": 310, "reference": "relative", "distance_nm": 3},
+    {
+        "id": "d2",
+        "kind": "departure",
+        "mark": "Stoke Point",
+        "bearing_deg": 310,
+        "reference": "relative",
+        "distance_nm": 3,
+    },
 )
 ALL = [BEFORE, DEPARTURE, FIRST, LEEWAY, STREAM, BY_HAND, SECOND, RELATIVE, THIRD, HOVE_TO, ANEW]
 
@@ -87,7 +104,7 @@ def test_amended_equals_always(target: Told, change: dict[str, object]) -> None:
 
 def test_withdrawn_stays_visible() -> None:
     """The entry stays in the ledger as withdrawn, its fix is published as withdrawn, under the same id."""
-    boat = sail([DEPARTURE, FIRST, SECOND])
+    boat = sail([DEPARTURE, PROMPT, SECOND])
     made = boat.fixes()[-1]
     said = boat.hear("order", {"id": "x1", "kind": "withdraw", "entry": "last"})
 
@@ -101,12 +118,13 @@ def test_withdrawn_stays_visible() -> None:
 
 def test_withdraw_last_means_the_newest_heard_that_stands() -> None:
     """Twice over it takes back the newest, then the one before; withdrawals themselves are passed over."""
-    boat = sail([DEPARTURE, FIRST, SECOND])
+    boat = sail([DEPARTURE, PROMPT, SECOND])
 
     assert str(boat.order(kind="withdraw", entry="last").effect).startswith("bearing b2 withdrawn")
     assert str(boat.order(kind="withdraw", entry="last").effect).startswith("bearing b1 withdrawn")
     assert str(boat.order(kind="withdraw", entry="last").effect) == (
-        "departure d1 withdrawn; it stays in the log as withdrawn; there is no DR and no EP any more: order a departure"
+        "departure d1 withdrawn; it stays in the log as withdrawn; "
+        "there is no DR and no EP any more: order a departure"
     )
     refusal = boat.order(kind="withdraw", entry="last").refusal
     assert refusal is not None
@@ -140,7 +158,10 @@ def test_a_withdrawn_order_says_what_moved() -> None:
     # Between 200 s and 1000 s: 800 s of 2 kn towards 010.
     words = boat.order(kind="withdraw", entry="s1").effect
 
-    assert words == "stream s1 withdrawn; it stays in the log as withdrawn; the EP of now moves 0.44 nm towards 190 T"
+    assert (
+        words
+        == "stream s1 withdrawn; it stays in the log as withdrawn; the EP of now moves 0.44 nm towards 190 T"
+    )
 
 
 def test_an_amended_sighting_is_answered_afresh_under_its_own_id() -> None:
@@ -199,7 +220,9 @@ def test_what_is_done_is_not_amended() -> None:
 
 def test_a_fix_chosen_falls_back_when_a_line_of_it_is_withdrawn() -> None:
     """Without one of its lines the skipper's choice is no choice: the fix is again what the rules make."""
-    boat = sail([DEPARTURE, FIRST, SECOND, THIRD], lambda each: each.order(id="x1", kind="fix", using=["b1", "b3"]))
+    boat = sail(
+        [DEPARTURE, FIRST, SECOND, THIRD], lambda each: each.order(id="x1", kind="fix", using=["b1", "b3"])
+    )
     boat.order(kind="withdraw", entry="b1")
     plain = sail([DEPARTURE, SECOND, THIRD])
 

@@ -31,7 +31,9 @@ def test_an_entry_is_answered_at_once_and_kept() -> None:
     assert (answer.accepted, answer.used, answer.open, answer.repeat) == (True, True, False, False)
     assert answer.at == answer.heard_at == Instant(START_MS + 60_310)
     kept = boat.navigator.drain()
-    assert [(each.id, each.at_ms, each.heard_ms) for each in kept.entries] == [("b1", START_MS + 60_310) + (START_MS + 60_310,)]
+    assert [(each.id, each.at_ms, each.heard_ms) for each in kept.entries] == [
+        ("b1", START_MS + 60_310, START_MS + 60_310)
+    ]
 
 
 def test_an_entry_without_an_id_is_given_its_place_in_the_journal() -> None:
@@ -123,10 +125,12 @@ def test_a_repeat_of_an_order_is_done_once() -> None:
 
 
 def test_before_the_first_tick_an_entry_waits_for_it() -> None:
-    """What comes before there is any track, and says no time, is worked at the first tick and takes effect."""
+    """What comes before there is any track, and says no time, is worked at the first tick."""
     boat = Aboard()
 
-    assert boat.hear("order", {"id": "d1", "kind": "departure", "latitude_deg": 50, "longitude_deg": -4}) == []
+    assert (
+        boat.hear("order", {"id": "d1", "kind": "departure", "latitude_deg": 50, "longitude_deg": -4}) == []
+    )
     answer = answer_in(boat.second())
 
     assert answer.accepted
@@ -135,9 +139,11 @@ def test_before_the_first_tick_an_entry_waits_for_it() -> None:
 
 
 def test_before_the_first_tick_a_time_of_its_own_is_held_against_the_track() -> None:
-    """A departure an hour before anything was heard could move nothing: it is refused, not taken in silence."""
+    """A departure an hour before anything was heard could move nothing: it is refused."""
     boat = Aboard()
-    boat.hear("order", {"id": "d1", "kind": "departure", "latitude_deg": 50, "longitude_deg": -4, "at": utc(-3600)})
+    boat.hear(
+        "order", {"id": "d1", "kind": "departure", "latitude_deg": 50, "longitude_deg": -4, "at": utc(-3600)}
+    )
 
     answer = answer_in(boat.second())
 
@@ -148,7 +154,7 @@ def test_before_the_first_tick_a_time_of_its_own_is_held_against_the_track() -> 
 
 
 def test_what_is_refused_at_its_own_second_stays_refused() -> None:
-    """Committed ahead of time and refused when it came: a repeat gets that refusal, another body another id."""
+    """Committed ahead of time, refused when it came: a repeat gets that refusal, another body another id."""
     boat = departed()
     ahead = {"id": "a1", "kind": "adopt", "fix": "f-none", "at": utc(62)}
     boat.hear("order", ahead)

@@ -24,7 +24,9 @@ def under_way() -> Aboard:
     return boat
 
 
-def refused(boat: Aboard, channel: Channel, body: dict[str, object] | str, *, retained: bool = False) -> RefusalReport:
+def refused(
+    boat: Aboard, channel: Channel, body: dict[str, object] | str, *, retained: bool = False
+) -> RefusalReport:
     """Hear an entry that must be refused and leave no trace; return why."""
     before = boat.all_there_is()
     boat.navigator.drain()
@@ -89,7 +91,12 @@ CASES: list[tuple[str, Channel, dict[str, object] | str, tuple[str, str, str]]] 
     ),
     ("before the track", "sighting", {**BEARING, "at": utc(0.9)}, ("at", utc(0.9), f"not before {utc(1)}")),
     ("ago before the track", "sighting", {**BEARING, "ago_s": 60}, ("ago_s", "60", f"not before {utc(1)}")),
-    ("bearing 361", "sighting", {**BEARING, "bearing_deg": 361}, ("bearing_deg", "361", "degrees clockwise, 0 to 360")),
+    (
+        "bearing 361",
+        "sighting",
+        {**BEARING, "bearing_deg": 361},
+        ("bearing_deg", "361", "degrees clockwise, 0 to 360"),
+    ),
     (
         "NaN",
         "sighting",
@@ -103,7 +110,12 @@ CASES: list[tuple[str, Channel, dict[str, object] | str, tuple[str, str, str]]] 
         ("bearing", "bearing", "did you mean bearing_deg?"),
     ),
     ("64 KiB of rubbish", "sighting", "x" * 65_536, ("payload", "65536 bytes", "16384 bytes at most")),
-    ("not JSON", "order", "adopt the fix", ("payload", "adopt the fix", 'a JSON object, as {"kind": "bearing", ...}')),
+    (
+        "not JSON",
+        "order",
+        "adopt the fix",
+        ("payload", "adopt the fix", 'a JSON object, as {"kind": "bearing", ...}'),
+    ),
     ("same id, other body", "sighting", {**BEARING, "id": "b1", "bearing_deg": 341}, ("id", "b1", "amend")),
     ("one id for both channels", "order", {"id": "b1", "kind": "remark", "text": "x"}, ("id", "b1", "amend")),
     (
@@ -114,7 +126,12 @@ CASES: list[tuple[str, Channel, dict[str, object] | str, tuple[str, str, str]]] 
     ),
     ("unknown fix", "order", {"kind": "adopt", "fix": "f-b7"}, ("fix", "f-b7", "no fix has been made yet")),
     ("fix of no line", "order", {"kind": "fix", "using": ["b1", "b7"]}, ("using", "b7", "b1")),
-    ("fix of one bearing", "order", {"kind": "fix", "using": ["b1"]}, ("using", "b1", "lines that make a fix")),
+    (
+        "fix of one bearing",
+        "order",
+        {"kind": "fix", "using": ["b1"]},
+        ("using", "b1", "lines that make a fix"),
+    ),
     ("withdraw the unknown", "order", {"kind": "withdraw", "entry": "b7"}, ("entry", "b7", "d1, b1, w1")),
     (
         "withdraw what waits",
@@ -169,7 +186,12 @@ CASES: list[tuple[str, Channel, dict[str, object] | str, tuple[str, str, str]]] 
         {"kind": "departure", "from": "satellite", "ago_s": 20},
         ("at", utc(40), "now"),
     ),
-    ("no satellite time", "order", {"kind": "clock", "from": "satellite"}, ("from", "satellite", "utc, as the skipper has it")),
+    (
+        "no satellite time",
+        "order",
+        {"kind": "clock", "from": "satellite"},
+        ("from", "satellite", "utc, as the skipper has it"),
+    ),
     ("no such alert", "order", {"kind": "acknowledge", "alert": "log"}, ("alert", "log", "heading")),
     (
         "a stream over before it began",
@@ -186,13 +208,19 @@ CASES: list[tuple[str, Channel, dict[str, object] | str, tuple[str, str, str]]] 
     (
         "a transit of two marks at one place",
         "sighting",
-        {"kind": "transit", "mark": "Start Point", "rear_mark": {"latitude_deg": 50.1, "longitude_deg": -4.05}},
+        {
+            "kind": "transit",
+            "mark": "Start Point",
+            "rear_mark": {"latitude_deg": 50.1, "longitude_deg": -4.05},
+        },
         ("rear_mark", "50 06.00 N 004 03.00 W", "another mark than the front one"),
     ),
 ]
 
 
-@pytest.mark.parametrize(("channel", "body", "why"), [case[1:] for case in CASES], ids=[case[0] for case in CASES])
+@pytest.mark.parametrize(
+    ("channel", "body", "why"), [case[1:] for case in CASES], ids=[case[0] for case in CASES]
+)
 def test_refused_by_field_found_and_wanted(
     channel: Channel, body: dict[str, object] | str, why: tuple[str, str, str]
 ) -> None:
@@ -206,7 +234,11 @@ def test_retained_entries_are_refused_whatever_they_say() -> None:
     """A retained entry, good in itself, would be heard again at every start."""
     refusal = refused(under_way(), "sighting", {**BEARING}, retained=True)
 
-    assert (refusal.field, refusal.found, refusal.wanted) == ("retained", "true", "sent without being retained")
+    assert (refusal.field, refusal.found, refusal.wanted) == (
+        "retained",
+        "true",
+        "sent without being retained",
+    )
 
 
 def test_nothing_follows_from_a_refused_entry() -> None:
@@ -244,7 +276,9 @@ def test_passing_before_any_heading_is_refused() -> None:
     boat.heading_magnetic_deg = None
     boat.run(20)
 
-    refusal = refused(boat, "sighting", {"kind": "passing", "mark": "Start Point", "side": "port", "distance_m": 200})
+    refusal = refused(
+        boat, "sighting", {"kind": "passing", "mark": "Start Point", "side": "port", "distance_m": 200}
+    )
 
     assert (refusal.field, refusal.wanted) == ("side", "a heading heard or by hand, and the variation")
 

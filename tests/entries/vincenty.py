@@ -1,6 +1,6 @@
-"""A geodesic of its own for tests: the direct solution of T. Vincenty, Survey Review XXIII, 176 (1975), from memory.
+"""A geodesic for tests: T. Vincenty's direct solution, Survey Review XXIII, 176 (1975), from memory.
 
-Good to a tenth of a millimetre over the distances at sea; it shares nothing with the library the navigator uses.
+Good to a tenth of a millimetre over distances at sea; it shares nothing with the navigator's library.
 """
 
 from math import atan, atan2, cos, degrees, radians, sin, sqrt, tan
@@ -9,7 +9,9 @@ _A, _F = 6378137.0, 1 / 298.257223563
 _B = _A * (1 - _F)
 
 
-def direct(latitude_deg: float, longitude_deg: float, azimuth_deg: float, metres: float) -> tuple[float, float]:
+def direct(
+    latitude_deg: float, longitude_deg: float, azimuth_deg: float, metres: float
+) -> tuple[float, float]:
     """Return (latitude, longitude) in degrees at the end of the geodesic that starts on this azimuth."""
     azimuth = radians(azimuth_deg)
     u1 = atan((1 - _F) * tan(radians(latitude_deg)))

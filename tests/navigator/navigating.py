@@ -1,20 +1,23 @@
 """A navigator at sea for tests: readings second by second, orders as JSON, and what is said kept.
 
-A second's readings are stamped on the whole second, after its tick: what is heard then holds for the second that
-follows, so the expected run is easily worked by hand.
+A second's readings are stamped on the whole second, after its tick: what is heard then holds for the second
+that follows, so the expected run is easily worked by hand.
 """
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 
+from middlewatch.navigator.keeping import Kept, KeptEntry, KeptEvent
 from middlewatch.navigator.navigator import Navigator
+from middlewatch.navigator.track import Row
 from middlewatch.navigator.tuning import Tuning, VariationChoice
 from middlewatch.quantities.instants import Instant
 from middlewatch.readings import Reading
 from middlewatch.readings.entries import Channel, Entry
 from middlewatch.readings.marks import Mark
 from middlewatch.readings.sentences import ApparentWind, Heading, HeadingKind, WaterSpeed
-from middlewatch.readings.watch import Tick
+from middlewatch.readings.watch import Started, Tick
 from middlewatch.reports import Report
 from middlewatch.reports.alert import AlertName, AlertReport
 from middlewatch.reports.answer import Answer
@@ -31,7 +34,9 @@ COMPASS, LOG = "HCHDM@bow", "VWVHW@bow"
 DEPARTURE = (50.0, -4.2)
 
 
-def magnetic(at_ms: int, heading_deg: float, source: str = COMPASS, variation_deg: float | None = None) -> Heading:
+def magnetic(
+    at_ms: int, heading_deg: float, source: str = COMPASS, variation_deg: float | None = None
+) -> Heading:
     """Return a magnetic heading heard."""
     return Heading(at_ms, source, HeadingKind.MAGNETIC, heading_deg, None, variation_deg)
 
@@ -42,7 +47,7 @@ def after(seconds: float) -> str:
 
 
 class Aboard:
-    """A navigator and the time aboard; `said` is all that it said so far."""
+    """A navigator and the time aboard; `said` is all that it said, `kept` what was kept at restarts."""
 
     def __init__(
         self,
@@ -54,6 +59,7 @@ class Aboard:
         self.navigator = Navigator(tuning, marks or {}, entries)
         self.now_ms = START.ms
         self.said: list[Report] = []
+        self.kept = Kept()
         if begin:
             self.step(Tick(self.now_ms))
 
@@ -79,7 +85,7 @@ class Aboard:
         *,
         wind: tuple[float, float] | None = None,
     ) -> PositionReport:
-        """Sail so long, hear these each second (wind: apparent, from the bow, kn), return the last position."""
+        """Sail so long, hear these each second (wind: from the bow, kn), return the last position report."""
         position: PositionReport | None = None
         for _ in range(seconds):
             readings: list[Reading] = []
@@ -107,6 +113,22 @@ class Aboard:
     def depart(self, place: tuple[float, float] = DEPARTURE, **fields: object) -> Answer:
         """Start the DR here and now."""
         return self.order("departure", latitude_deg=place[0], longitude_deg=place[1], **fields)
+
+    def restart(self, away_s: int, *, gap_known: bool, clock_doubt: str | None = None) -> None:
+        """Stop now and start anew so many seconds later on the scale, by way of what was kept."""
+        kept = self.navigator.drain()
+        self.kept.entries += kept.entries
+        self.kept.events += kept.events
+        self.kept.rows += kept.rows
+        self.navigator = taken_up(self.navigator, self.navigator.freeze(), self.kept)
+        if gap_known:
+            # The runtime ticks through a gap whose length it knows.
+            self.step(Started(self.now_ms + away_s * 1000, "boot", gap_known=True, clock_doubt=clock_doubt))
+            for _ in range(away_s):
+                self.second()
+        else:
+            self.now_ms += away_s * 1000
+            self.step(Started(self.now_ms, "another boot", gap_known=False, clock_doubt=clock_doubt))
 
     def alerts(self, name: AlertName) -> Sequence[AlertReport]:
         """Return all that was said in an alert so far."""
@@ -136,3 +158,23 @@ def holds_of(position: PositionReport) -> tuple[str, ...]:
     """Return what the EP of a report holds."""
     assert position.ep is not None
     return position.ep.holds
+
+
+def stowed(kept: Kept) -> Kept:
+    """Return what was kept as a journal gives it back: plain tuples and texts, by way of JSON."""
+    plain = json.loads(json.dumps([
+        [asdict(entry) for entry in kept.entries], [asdict(event) for event in kept.events], kept.rows,
+    ]))  # fmt: skip
+    return Kept(
+        [KeptEntry(**entry) for entry in plain[0]],
+        [KeptEvent(**event) for event in plain[1]],
+        [Row(*row) for row in plain[2]],
+    )
+
+
+def taken_up(navigator: Navigator, snapshot: str, kept: Kept) -> Navigator:
+    """Return a new navigator, set like the old one, that takes up a snapshot and what was kept."""
+    room = navigator.room
+    fresh = Navigator(room.tuning, room.marks, room.reader)
+    fresh.thaw(snapshot, stowed(kept))
+    return fresh

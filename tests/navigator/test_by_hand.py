@@ -20,7 +20,7 @@ def underway(tuning: Tuning | None = None) -> Aboard:
 
 
 def test_heading_and_speed_by_hand_replace_the_sensors() -> None:
-    """Steering 045 at 4 kn by hand, the DR goes there though the sensors say otherwise, and the basis says `order`."""
+    """Steering 045 at 4 kn by hand, the DR goes there whatever the sensors say; the basis says `order`."""
     boat = underway()
     boat.order("by_hand", heading_deg=45.0, reference="true", speed_kn=4.0)
 
@@ -82,7 +82,7 @@ def test_sensors_that_never_spoke_are_replaced() -> None:
     assert (boat.standing("heading"), boat.standing("log")) == (None, None)
 
 
-# --- log readings by hand ---------------------------------------------------------------------------------------
+# --- log readings by hand -----------------------------------------------------------------------------------
 
 
 def test_log_readings_make_the_speed_between_them() -> None:

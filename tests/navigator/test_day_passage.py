@@ -36,14 +36,12 @@ def sailed(tuning: Tuning, start: Place, number: int) -> Place:
     for heading_deg, speed_kn in legs(number):
         position = boat.sail(LEG_S, heading_deg, speed_kn)
     assert position.dr is not None
-    assert position.dr.run_nm == pytest.approx(
-        sum(kn for _, kn in legs(number)) * LEG_S / 3600, abs=0.001
-    )
+    assert position.dr.run_nm == pytest.approx(sum(kn for _, kn in legs(number)) * LEG_S / 3600, abs=0.001)
     return dr_of(position)
 
 
 def integrated(start: Place, number: int, variation: Callable[[Place, int], float], step_s: int) -> Place:
-    """Work the same legs by rhumb lines, the variation looked up at each step (place, seconds since the start)."""
+    """Work the same legs by rhumb lines, the variation looked up at each step (place, seconds run)."""
     place, at_s = start, 0
     for heading_deg, speed_kn in legs(number):
         for _ in range(LEG_S // step_s):
@@ -74,15 +72,19 @@ def test_a_day_by_the_charts_rose(start: Place) -> None:
     """The DR of the whole navigator ends within ten metres of the rhumb integration, whatever the waters."""
     rose = Tuning(variation=VariationChoice("chart", -4.5, 2026.0))
 
-    assert metres_apart(
-        sailed(rose, start, LEGS_IN_A_DAY), integrated(start, LEGS_IN_A_DAY, by_the_rose, LEG_S)
-    ) < ten_metres
+    assert (
+        metres_apart(sailed(rose, start, LEGS_IN_A_DAY), integrated(start, LEGS_IN_A_DAY, by_the_rose, LEG_S))
+        < ten_metres
+    )
 
 
 def test_a_day_by_the_model() -> None:
-    """With variation by the model, looked up at the reckoned position as it goes, the day ends within ten metres."""
+    """With variation by the model at the reckoned position, the day ends within ten metres."""
     start = (50.0, -4.2)
 
-    assert metres_apart(
-        sailed(Tuning(), start, LEGS_IN_A_DAY), integrated(start, LEGS_IN_A_DAY, by_the_model, 60)
-    ) < ten_metres
+    assert (
+        metres_apart(
+            sailed(Tuning(), start, LEGS_IN_A_DAY), integrated(start, LEGS_IN_A_DAY, by_the_model, 60)
+        )
+        < ten_metres
+    )

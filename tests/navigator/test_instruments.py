@@ -1,4 +1,4 @@
-"""What is heard becomes rows: runs summed reading by reading, a total that counts, the bus's own variation."""
+"""What is heard becomes rows: runs summed by the reading, a total that counts, the bus's variation."""
 
 from math import cos, radians, sin
 
@@ -8,6 +8,7 @@ from middlewatch.navigator.card import Card
 from middlewatch.navigator.instruments import Instruments
 from middlewatch.navigator.track import ABSENT, BRIDGED, HEARD, HELD, MAGNETIC, TRUE, Row
 from middlewatch.navigator.tuning import Tuning, VariationChoice
+from middlewatch.readings import Reading
 from middlewatch.readings.sentences import ApparentWind, Heading, HeadingKind, LogTotal, WaterSpeed
 from navigator.navigating import COMPASS, LOG, START, Aboard, magnetic
 
@@ -66,7 +67,7 @@ def test_astern_runs_backwards() -> None:
 
 
 def test_the_sensor_card_is_laid_over_the_sensors_heading() -> None:
-    """HDG without a deviation field goes through the card; with one the field is taken: sensor + deviation E+."""
+    """HDG with no deviation field goes through the card; with one, sensor + deviation E+."""
     card = Card(((0.0, 3.0),))
     instruments = Instruments()
     instruments.hear_heading(
@@ -113,7 +114,7 @@ def test_wind_is_forgotten_when_it_is_old() -> None:
     assert second(instruments, 12_000).wind_angle_deg is None
 
 
-# --- a total that counts --------------------------------------------------------------------------------------
+# --- a total that counts ------------------------------------------------------------------------------------
 
 
 def count(boat: Aboard, seconds: int, kn: float, total_nm: float, *, speed_kn: float | None = None) -> float:
@@ -121,16 +122,18 @@ def count(boat: Aboard, seconds: int, kn: float, total_nm: float, *, speed_kn: f
     began_ms = boat.now_ms
     for _ in range(seconds):
         now_nm = total_nm + kn * (boat.now_ms - began_ms) / 3_600_000
-        readings = [magnetic(boat.now_ms, 90.0), LogTotal(boat.now_ms, "VWVLW@bow", round(now_nm, 2))]
+        readings: list[Reading] = [
+            magnetic(boat.now_ms, 90.0),
+            LogTotal(boat.now_ms, "VWVLW@bow", round(now_nm, 2)),
+        ]
         if speed_kn is not None:
-            boat.second(*readings, WaterSpeed(boat.now_ms, LOG, speed_kn))
-        else:
-            boat.second(*readings)
+            readings.append(WaterSpeed(boat.now_ms, LOG, speed_kn))
+        boat.second(*readings)
     return total_nm + kn * seconds / 3600
 
 
 def test_a_total_alone_makes_a_speed() -> None:
-    """A log that only counts: no speed in the first minute, then its growth; an hour at 6 kn is 6 nm of run."""
+    """A log that only counts: no speed for a minute, then its growth; an hour at 6 kn runs 6 nm."""
     boat = Aboard()
     boat.depart()
     total_nm = count(boat, 60, 6.0, 1234.0)
@@ -160,7 +163,7 @@ def test_no_speed_before_a_minute_is_said() -> None:
 
 
 def test_a_total_set_back_does_not_run_backwards() -> None:
-    """A log that lost power and counts from nought again: the speed stays, then counts on; never backwards."""
+    """A log that lost power and counts from nought again: the speed stays, and is never backwards."""
     boat = Aboard()
     boat.depart()
     count(boat, 300, 6.0, 80.0)
@@ -203,7 +206,7 @@ def test_when_the_wheels_speed_dies_the_total_takes_over() -> None:
 
 
 def test_total_and_speed_that_disagree_are_said() -> None:
-    """A wheel that makes 5 kn while its total counts 6: over a mile a fifth apart is a caution, once, in figures."""
+    """A wheel that makes 5 kn while its total counts 6: that is a caution, once, in figures."""
     boat = Aboard()
     boat.depart()
     count(boat, 1500, 6.0, 80.0, speed_kn=5.0)
@@ -223,11 +226,11 @@ def test_total_and_speed_that_agree_are_not() -> None:
     assert boat.alerts("log") == []
 
 
-# --- the bus's variation --------------------------------------------------------------------------------------
+# --- the bus's variation ------------------------------------------------------------------------------------
 
 
 def test_variation_by_the_bus() -> None:
-    """Where the settings say so, the variation is what the steering compass sends; not heard, heading is unknown."""
+    """Set so, the variation is what the steering compass sends; until one is heard heading is unknown."""
     boat = Aboard(Tuning(variation=VariationChoice("bus")))
     unknown = boat.second(magnetic(boat.now_ms, 90.0), WaterSpeed(boat.now_ms, LOG, 5.0))
     known = boat.second(magnetic(boat.now_ms, 90.0, variation_deg=-3.0))

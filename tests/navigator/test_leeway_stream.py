@@ -1,4 +1,4 @@
-"""What lies between DR and EP: leeway to leeward, the stream for as long as it was ordered, and what the EP holds."""
+"""What lies between DR and EP: leeway to leeward, the stream as long as ordered, and what is said of it."""
 
 from math import atan2, cos, degrees, hypot, radians, sin
 
@@ -44,7 +44,7 @@ def underway(heading_deg: float = 90.0, speed_kn: float = 5.0) -> Aboard:
 
 @pytest.mark.parametrize("printed", LEEWAY_RULE)
 def test_leeway_by_order_is_to_the_side_pushed_to(printed: Leeway) -> None:
-    """The published rule: wind on the starboard side pushes to port, and the track is to port of the heading."""
+    """The published rule: wind on the starboard side pushes to port, and so lies the track."""
     wind_to_starboard = turn(printed.steered_deg, printed.wind_from_deg) > 0
     boat = underway(printed.steered_deg)
     boat.order(
@@ -54,7 +54,9 @@ def test_leeway_by_order_is_to_the_side_pushed_to(printed: Leeway) -> None:
     position = boat.sail(HOUR_S, printed.steered_deg, 5.0)
 
     assert metres_apart(ep_of(position), rhumb_arrival(*DEPARTURE, printed.track_deg, 5.0)) < ten_centimetres
-    assert metres_apart(dr_of(position), rhumb_arrival(*DEPARTURE, printed.steered_deg, 5.0)) < ten_centimetres
+    assert (
+        metres_apart(dr_of(position), rhumb_arrival(*DEPARTURE, printed.steered_deg, 5.0)) < ten_centimetres
+    )
 
 
 @pytest.mark.parametrize("printed", LEEWAY_RULE)
@@ -66,7 +68,7 @@ def test_leeway_by_the_wind_goes_the_same_way(printed: Leeway) -> None:
 
 
 def test_leeway_by_apparent_wind_is_steadied_and_said() -> None:
-    """Close-hauled on the port tack with 15 kn over the deck: 5 degrees to starboard, once a minute has steadied it."""
+    """Close-hauled on the port tack with 15 kn of wind: 5 degrees to starboard, once it is steadied."""
     boat = underway()
     boat.sail(1, 90.0, 5.0, wind=(320.0, 15.0))
     boat.sail(300, 90.0, 5.0, wind=(320.0, 15.0))
@@ -88,7 +90,7 @@ def test_a_tack_changes_the_side() -> None:
 
 
 def test_without_wind_there_is_no_leeway() -> None:
-    """The wind not heard for over ten seconds leaves the EP without leeway, and it does not say it holds any."""
+    """The wind not heard for over ten seconds: the EP has no leeway, and does not say that it holds any."""
     boat = underway()
     boat.sail(60, 90.0, 5.0, wind=(320.0, 15.0))
     position = boat.sail(12, 90.0, 5.0)
@@ -112,7 +114,7 @@ def test_leeway_by_order_goes_before_the_wind_and_ends_by_order() -> None:
     ("wind_kn", "speed_kn", "close_hauled_deg"), [(15.0, 5.0, 5.0), (21.0, 5.0, 8.0), (15.0, 2.9, 8.0)]
 )
 def test_how_much_leeway(wind_kn: float, speed_kn: float, close_hauled_deg: float) -> None:
-    """5 degrees close-hauled, 8 in over 20 kn of wind or under 3 kn of boat, half reaching, none running (judgement)."""
+    """5 degrees close-hauled, 8 in strong wind or with little way, half reaching, none running."""
     by_angle = {
         angle: leeway_by_wind(angle, wind_kn, speed_kn) for angle in (30.0, 45.0, 70.0, 90.0, 120.0, 180.0)
     }
@@ -125,7 +127,7 @@ def test_how_much_leeway(wind_kn: float, speed_kn: float, close_hauled_deg: floa
 
 @given(st.floats(0.0, 360.0), st.floats(0.0, 60.0), st.floats(-2.0, 20.0))
 def test_leeway_is_to_leeward_and_never_large(angle: float, wind_kn: float, speed_kn: float) -> None:
-    """Whatever the wind: to the side it does not come from, 8 degrees at most, and mirrored on the other tack."""
+    """Whatever the wind: away from it, 8 degrees at most, and mirrored on the other tack."""
     leeway = leeway_by_wind(angle, wind_kn, speed_kn)
 
     assert abs(leeway) <= 8.0
@@ -154,7 +156,7 @@ def test_a_stream_carries_the_ep_from_the_dr_to_the_fix(printed: SetAndDrift) ->
 
 
 def test_the_ep_is_dr_and_leeway_and_stream() -> None:
-    """Over an hour with alterations the EP is the vector sum of run turned by leeway, and stream, worked apart."""
+    """Over an hour with alterations the EP is the vector sum of runs turned by leeway, and stream."""
     boat = underway()
     boat.order("leeway", leeway_deg=6, pushed_to="starboard")
     boat.order("stream", set_deg=210.0, drift_kn=1.7)
@@ -169,7 +171,8 @@ def test_the_ep_is_dr_and_leeway_and_stream() -> None:
     east += 1.7 * hours * sin(radians(210))
     now = boat.navigator.room.reckoning.now
     assert now.ep_north_m - now.dr_north_m == pytest.approx(
-        (north - sum(kn * s / 3600 * cos(radians(h)) for h, kn, s in legs)) * METRES_PER_NM, abs=ten_centimetres
+        (north - sum(kn * s / 3600 * cos(radians(h)) for h, kn, s in legs)) * METRES_PER_NM,
+        abs=ten_centimetres,
     )
     expected = rhumb_arrival(*DEPARTURE, degrees(atan2(east, north)), hypot(north, east))
     # One rhumb line for the whole sum: the parallels narrow a little differently on the way.

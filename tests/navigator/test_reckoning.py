@@ -1,7 +1,7 @@
 """The reckoning is a function of what was ordered for when: not of when that was heard, nor in which order.
 
-Ten minutes of a passage with alterations, across a checkpoint of the reckoning; orders of every kind that lies over
-the water track, heard in time, late in any order, amended or withdrawn: always the same digits.
+Ten minutes of a passage with alterations, across a checkpoint of the reckoning; orders of every kind that
+lies over the water track, heard in time, late in any order, amended or withdrawn: always the same digits.
 """
 
 import json
@@ -44,7 +44,7 @@ class Worked(NamedTuple):
 
 
 def passage(heard: Iterable[Heard]) -> Worked:
-    """Sail the passage, hear the entries each at its time, and return what the reckoning then has of every second."""
+    """Sail the passage, hear each entry at its time; return what the reckoning has of every second."""
     boat = Aboard(CARDED)
     waiting = sorted(heard, key=lambda each: each.at_s)
     for s in range(PASSAGE_S):
@@ -65,7 +65,8 @@ def passage(heard: Iterable[Heard]) -> Worked:
         reckoning.now,
         [reckoning.dr(s) for s in seconds],
         [reckoning.ep(s) for s in seconds],
-        [(reckoning.run_m(first, s), reckoning.water_run_m(first, s), reckoning.logged_nm(first, s)) for s in seconds],
+        [(reckoning.run_m(first, s), reckoning.water_run_m(first, s), reckoning.logged_nm(first, s)) for s in
+        seconds],
     )  # fmt: skip
 
 
@@ -80,7 +81,8 @@ speeds = st.integers(0, 80).map(lambda tenths: tenths / 10)
 moments = st.integers(0, PASSAGE_S * 4 - 4).map(lambda quarters: quarters / 4)
 ORDERS: st.SearchStrategy[Fields] = st.one_of(
     st.fixed_dictionaries({
-        "kind": st.just("departure"), "latitude_deg": st.floats(49.0, 51.0), "longitude_deg": st.floats(-5.0, -4.0),
+        "kind": st.just("departure"), "latitude_deg": st.floats(49.0, 51.0), "longitude_deg": st.floats(-5.0,
+        -4.0),
     }),
     st.fixed_dictionaries({
         "kind": st.just("by_hand"), "heading_deg": directions,
@@ -90,7 +92,8 @@ ORDERS: st.SearchStrategy[Fields] = st.one_of(
     st.fixed_dictionaries({"kind": st.just("by_hand"), "speed_kn": st.none() | speeds}),
     st.fixed_dictionaries({"kind": st.just("by_hand"), "log_nm": st.none() | speeds}),
     st.fixed_dictionaries({
-        "kind": st.just("leeway"), "leeway_deg": st.integers(0, 30), "pushed_to": st.sampled_from(["port", "starboard"]),
+        "kind": st.just("leeway"), "leeway_deg": st.integers(0, 30), "pushed_to": st.sampled_from(["port",
+        "starboard"]),
     }),
     st.just({"kind": "leeway", "leeway_deg": None}),
     st.fixed_dictionaries(
@@ -98,14 +101,15 @@ ORDERS: st.SearchStrategy[Fields] = st.one_of(
         optional={"lasts_s": st.integers(1, PASSAGE_S)},
     ),
     st.fixed_dictionaries(
-        {"kind": st.just("way"), "way": st.sampled_from(["under_way", "manoeuvring", "anchored", "hove_to", "drifting"])},
-        optional={"lasts_s": st.integers(1, PASSAGE_S)},
+        {"kind": st.just("way"), "way": st.sampled_from(["under_way", "manoeuvring", "anchored", "hove_to",
+        "drifting"])}, optional={"lasts_s": st.integers(1, PASSAGE_S)},
     ),
     st.fixed_dictionaries({
         "kind": st.just("way"), "way": st.sampled_from(["hove_to", "drifting"]),
         "drift_towards_deg": directions, "drift_kn": speeds,
     }),
-    st.fixed_dictionaries({"kind": st.just("course"), "heading_deg": directions, "reference": st.just("true")}),
+    st.fixed_dictionaries({"kind": st.just("course"), "heading_deg": directions, "reference":
+    st.just("true")}),
 )  # fmt: skip
 
 
@@ -136,7 +140,7 @@ def late(draw: st.DrawFn, orders: list[Heard]) -> list[Heard]:
 @given(st.data())
 @settings(max_examples=40, deadline=None)
 def test_late_is_in_time(data: st.DataObject) -> None:
-    """Orders heard late, in any order, end with the same reckoning of every second as heard in time, to the digit."""
+    """Orders heard late, in any order, end with the same reckoning of every second, to the digit."""
     orders = data.draw(given_orders())
 
     assert passage(data.draw(late(orders))) == passage(orders)
@@ -189,7 +193,7 @@ def test_an_order_before_the_first_tick_is_worked_at_it() -> None:
 
 
 def test_runs_are_known_between_seconds() -> None:
-    """The runs that lines are carried by are the runs of the DR and the EP; where heading was unknown they are None."""
+    """Lines are carried by the runs of DR and EP; where heading was unknown there is none."""
     boat = Aboard()
     boat.sail(1, None, 5.0)
     first = boat.now_ms // 1000

@@ -1,4 +1,4 @@
-"""Which source steers: changed reluctantly, each change with its reason, and a source that comes and goes is left."""
+"""Which source steers: changed reluctantly, with a reason, and one that comes and goes is left."""
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -60,7 +60,7 @@ def test_a_better_source_that_comes_later_has_to_prove_itself() -> None:
 
 
 def test_take_over_after_ten_seconds_and_back_after_sixty() -> None:
-    """A silent source is replaced after 10 s, not before, with the reason; back it steers again after 60 s."""
+    """A silent source is replaced after 10 s, not before; back again it steers after 60 s."""
     listening = Listening()
     listening.hear(100, WORSE, BETTER)
     first = list(listening.words)
@@ -81,7 +81,7 @@ def test_take_over_after_ten_seconds_and_back_after_sixty() -> None:
 
 
 def test_a_source_that_comes_and_goes_does_not_flap() -> None:
-    """Eight seconds in twenty silent: the worse source that speaks all the time steers, and nothing changes."""
+    """Eight seconds in twenty silent: the worse source that always speaks steers, and nothing changes."""
     listening = Listening()
     listening.hear(20, WORSE, BETTER)
     listening.hear(15, WORSE)
@@ -152,7 +152,7 @@ def test_nothing_else_alive_nothing_changes() -> None:
 
 @given(st.lists(st.sets(st.sampled_from([BETTER, WORSE, "IIHDT@hub", "IIVHW@hub"])), max_size=150))
 def test_each_change_is_to_one_that_is_heard_and_its_reason_holds(seconds: list[set[str]]) -> None:
-    """Whatever comes and goes: who takes over is heard, who is replaced has been silent or is the worse one."""
+    """Whatever comes and goes: who takes over is heard, who is replaced was silent or is the worse one."""
     listening = Listening()
     for sources in seconds:
         before, count = listening.choice.chosen, len(listening.words)
@@ -170,7 +170,7 @@ def test_each_change_is_to_one_that_is_heard_and_its_reason_holds(seconds: list[
 
 
 def test_a_gyro_before_a_compass_before_somebody_elses_true() -> None:
-    """HDT by a gyro comes first; HDT by anybody else is a magnetic heading with unknown variation, and comes last."""
+    """HDT by a gyro comes first; by anybody else it holds a variation nobody knows, and comes last."""
     sources = ["IIHDT@hub", "IIVHW@hub", "HCHDM@bow", "HCHDG@bow", "HEHDT@gyro", "HETHS@gyro"]
 
     assert sorted(sources, key=heading_rank) == [

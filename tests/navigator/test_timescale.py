@@ -52,7 +52,7 @@ def test_a_time_that_came_twice_is_the_newer() -> None:
     st.integers(0, 400_000),
 )
 def test_a_label_leads_back_to_a_moment_that_bears_it(settings: list[tuple[int, int]], at_ms: int) -> None:
-    """Whatever the settings: the label of a moment leads back to that moment, or to a later one with the same label."""
+    """The label of a moment leads back to that moment, or to a later one with the same label."""
     scale, now = Timescale(), T
     for wait_ms, by_ms in settings:
         now += wait_ms
@@ -65,7 +65,7 @@ def test_a_label_leads_back_to_a_moment_that_bears_it(settings: list[tuple[int, 
     assert scale.utc(found) == scale.utc(moment)
 
 
-# --- aboard ---------------------------------------------------------------------------------------------------
+# --- aboard -------------------------------------------------------------------------------------------------
 
 
 def underway() -> Aboard:
@@ -78,7 +78,7 @@ def underway() -> Aboard:
 
 @pytest.mark.parametrize("by_ms", [2 * HOUR_MS, -2 * HOUR_MS, 700])
 def test_the_label_jumps_and_the_reckoning_does_not(by_ms: int) -> None:
-    """A clock set under way moves the label of the next report; DR, EP and their runs go on as if it had not been."""
+    """A clock set under way moves the label of the next report; DR, EP and runs go on as if it had not."""
     boat, other = underway(), underway()
     for each in (boat, other):
         each.order("stream", set_deg=0.0, drift_kn=1.0)
@@ -129,7 +129,7 @@ def test_ago_counts_on_the_scale_whatever_the_label() -> None:
 
 
 def test_the_clock_by_order_ends_the_doubt() -> None:
-    """`clock` with the UTC it was at arrival: the label is set, the doubt is over, and `at` is taken again."""
+    """`clock` with the UTC at arrival: the label is set, the doubt is over, and `at` is taken again."""
     boat = underway()
     boat.step(Started(boat.now_ms, "boot", gap_known=True, clock_doubt="it stands before the build date"))
     doubted = boat.standing("clock")

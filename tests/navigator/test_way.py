@@ -20,7 +20,7 @@ def underway() -> Aboard:
 
 @pytest.mark.parametrize("way", ["anchored", "made_fast", "aground"])
 def test_held_still(way: str) -> None:
-    """Lying still by order the DR and the EP are held, whatever log and stream make; the run does not grow."""
+    """Lying still by order DR and EP are held, whatever log and stream make; the run does not grow."""
     boat = underway()
     boat.order("stream", set_deg=180.0, drift_kn=2.0)
     boat.order("leeway", leeway_deg=5.0, pushed_to="port")
@@ -162,7 +162,7 @@ def test_little_way_changes_nothing_in_the_dr() -> None:
 
 @pytest.mark.parametrize("way", ["anchored", "made_fast", "aground", "hove_to", "drifting"])
 def test_lying_with_way_on_is_questioned(way: str) -> None:
-    """The log over 3 kn for five minutes while lying by order: asked once, as a caution, and never acted on."""
+    """The log over 3 kn for five minutes while lying by order: asked once, as a caution, never acted on."""
     boat = underway()
     boat.order("way", way=way)
 

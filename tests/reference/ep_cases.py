@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Leeway:
-    """A true heading steered, the direction the wind comes from, the leeway, and the track that makes: degrees."""
+    """A true heading steered, where the wind comes from, the leeway, and the track that makes: degrees."""
 
     steered_deg: float
     wind_from_deg: float
@@ -13,14 +13,15 @@ class Leeway:
     track_deg: float
 
 
-# E-14: the rule of the US Coast Guard's deck-officer questions as seasources.net reprints them with their keys
-# ("Preview Compass Course Questions"; there asked backwards: a track wanted, the heading to windward of it).
+# E-14: the rule of the US Coast Guard's deck-officer questions as seasources.net reprints them with their
+# keys ("Preview Compass Course Questions"; there asked backwards: a track wanted, the heading to windward of
+# it).
 LEEWAY_RULE = (Leeway(186.0, 247.5, 2.0, 184.0), Leeway(41.0, 0.0, 5.0, 46.0))
 
 
 @dataclass(frozen=True)
 class SetAndDrift:
-    """A run from a start, and a fix off its DR by a stream: positions in degrees, directions true, kn, minutes.
+    """A run, and a fix off its DR by a stream: positions in degrees, directions true, kn, minutes.
 
     `fix` is None where the source gives it by its distance from the DR alone.
     """

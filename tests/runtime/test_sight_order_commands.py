@@ -387,7 +387,7 @@ async def test_an_entry_without_an_id_is_given_one(settings_file: Path) -> None:
         answering.cancel()
 
     assert (result.exit_code, result.stderr) == (0, "")
-    assert re.fullmatch(r'\{"id": "[0-9a-f-]{36}", "accepted": true\}\n', result.stdout)
+    assert re.fullmatch(r'\{"id": "[0-9a-f]{8}", "accepted": true\}\n', result.stdout)
 
 
 @pytest.mark.parametrize("flag", ["", " --json"])

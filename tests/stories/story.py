@@ -6,9 +6,10 @@ import signal
 import subprocess
 import sys
 from asyncio.subprocess import PIPE, Process
-from collections.abc import AsyncIterator, Iterable
+from collections.abc import AsyncIterator, Callable, Iterable
 from contextlib import asynccontextmanager
 from pathlib import Path
+from typing import Any
 
 from broker.aboard import Onlooker, onlooker
 from middlewatch.quantities.instants import Instant
@@ -27,7 +28,7 @@ START_MS = Instant.parse("2026-05-03T01:55:00Z").ms
 DEPARTURE = {"kind": "departure", "latitude_deg": 50.0, "longitude_deg": -4.2}
 LIGHT = {"latitude_deg": 50.05, "longitude_deg": -4.25}
 
-Json = dict[str, object]
+Json = dict[str, Any]
 
 
 # --- what is on the bus ------------------------------------------------------------------------------------
@@ -81,23 +82,23 @@ def after(second: float) -> str:
 
 
 def settings_file(
-    folder: Path, broker: MqttSettings, link: str, *, stamp: str = "tag", journal: str = "boat.db"
+    folder: Path, broker: MqttSettings, link: str, *, stamp: str = "tag", more: str = ""
 ) -> Path:
-    """Write a settings file with one input, `bow`, on a link, and return its path."""
+    """Write a settings file with one input, `bow`, on a link, and more if wanted; return its path."""
     file = folder / "boat.toml"
     file.write_text(
         f'[[inputs]]\nname = "bow"\nstamp = "{stamp}"\n{link}\n'
         f"[mqtt]\nport = {broker.port}\nembedded = {str(broker.embedded).lower()}\n"
-        f'[journal]\nfile = "{journal}"\n'
+        f'[journal]\nfile = "boat.db"\n{more}\n'
     )
     return file
 
 
 class Bus:
-    """A gateway: serves the bus over TCP to one daemon at a time."""
+    """A gateway: serves the bus over TCP to one daemon at a time, the last that came."""
 
     def __init__(self) -> None:
-        self._listeners: asyncio.Queue[asyncio.StreamWriter] = asyncio.Queue()
+        self._here = asyncio.Event()
         self._listener: asyncio.StreamWriter | None = None
 
     async def __aenter__(self) -> "Bus":
@@ -106,7 +107,7 @@ class Bus:
         return self
 
     async def __aexit__(self, *_: object) -> None:
-        await self.drop()
+        self.drop()
         self._server.close()
         await self._server.wait_closed()
 
@@ -116,12 +117,14 @@ class Bus:
         return f'link = "tcp"\nhost = "127.0.0.1"\nport = {self.port}'
 
     async def _admit(self, _: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
-        self._listeners.put_nowait(writer)
+        self.drop()
+        self._listener = writer
+        self._here.set()
 
     async def listener(self) -> None:
-        """Wait for the next daemon to listen; it is the one that is sent to from now on."""
+        """Wait for a daemon to listen."""
         async with asyncio.timeout(PATIENCE_S):
-            self._listener = await self._listeners.get()
+            await self._here.wait()
 
     async def send(self, chunk: bytes) -> None:
         """Send bytes to whoever listens."""
@@ -129,8 +132,9 @@ class Bus:
         self._listener.write(chunk)
         await self._listener.drain()
 
-    async def drop(self) -> None:
-        """Close the connection."""
+    def drop(self) -> None:
+        """Close the connection, if there is one; the next listener is a new one."""
+        self._here.clear()
         if self._listener is not None:
             self._listener.close()
             self._listener = None
@@ -178,17 +182,24 @@ class Watcher:
 
     async def position_at(self, at: str) -> Json:
         """Return the first position published of a moment or later."""
-        while True:
-            position = json.loads(bytes((await self.onlooker.hear("position")).payload))
-            if position["at"] >= at:
-                return dict(position)
+        return await self._report("position", lambda position: str(position["at"]) >= at)
+
+    async def position_after(self, at: str) -> Json:
+        """Return the first position published later than a moment."""
+        return await self._report("position", lambda position: str(position["at"]) > at)
 
     async def report(self, topic: str, **wanted: object) -> Json:
         """Return the next report on a topic that says what is wanted."""
-        while True:
-            report = json.loads(bytes((await self.onlooker.hear(topic)).payload))
-            if all(report[key] == value for key, value in wanted.items()):
-                return dict(report)
+        return await self._report(
+            topic, lambda said: all(said[key] == value for key, value in wanted.items())
+        )
+
+    async def _report(self, topic: str, is_it: Callable[[Json], bool]) -> Json:
+        async with asyncio.timeout(PATIENCE_S):
+            while True:
+                report: Json = json.loads(bytes((await self.onlooker.hear(topic)).payload))
+                if is_it(report):
+                    return report
 
 
 @asynccontextmanager
@@ -206,7 +217,9 @@ def replayed(recording: Path | str, reports: Path, *options: str | Path, stdin: 
     return done.stderr
 
 
-def replay(recording: Path | str, *options: str | Path, stdin: bytes = b"") -> "subprocess.CompletedProcess[str]":
+def replay(
+    recording: Path | str, *options: str | Path, stdin: bytes = b""
+) -> "subprocess.CompletedProcess[str]":
     """Run `middlewatch replay`, and return how it ended."""
     command = [str(PROGRAM), "replay", str(recording), *map(str, options)]
     done = subprocess.run(command, capture_output=True, input=stdin, check=False, timeout=60)

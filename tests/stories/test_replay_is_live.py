@@ -103,13 +103,19 @@ ENTRIES: tuple[tuple[int, Channel, Json], ...] = (
     (5, "order", {"id": "d1", **DEPARTURE}),
     (12, "sighting", {"id": "b1", "kind": "bearing", "mark": LIGHT, "bearing_deg": 330, "at": after(10)}),
     (20, "sighting", {"id": "b2", "kind": "bearing", "mark": LIGHT, "bearing_deg": 400, "at": after(20)}),
-    (40, "sighting", {"id": "b3", "kind": "bearing", "mark": OTHER_LIGHT, "bearing_deg": 250, "at": after(31)}),
+    (
+        40,
+        "sighting",
+        {"id": "b3", "kind": "bearing", "mark": OTHER_LIGHT, "bearing_deg": 250, "at": after(31)},
+    ),
     (50, "order", {"id": "w1", "kind": "withdraw", "entry": "b1"}),
 )
 """When it is heard, on which channel, and what: one is refused, two are late, one is taken back."""
 
 
-async def test_entries_heard_live_are_the_same_sightings_replayed(tmp_path: Path, plain: MqttSettings) -> None:
+async def test_entries_heard_live_are_the_same_sightings_replayed(
+    tmp_path: Path, plain: MqttSettings
+) -> None:
     """Entries sent at known points of a stamped bus give the reports of a replay with the same sightings."""
     live, recording, replay = tmp_path / "live.jsonl", tmp_path / "bus.nmea", tmp_path / "replay.jsonl"
     async with Bus() as bus, watcher(plain) as watching, Skipper(plain, BOAT) as skipper:
@@ -164,7 +170,7 @@ async def _watch(folder: Path, broker: MqttSettings, name: str, entries: list[Js
             await bus.listener()
             newest = await _seconds(bus, watching, 1, "")
             assert await skipper.send("order", entries[0])
-            await bus.drop()
+            bus.drop()
             await watching.report("alert/input", state="active")
             await bus.listener()
             newest = await _seconds(bus, watching, 2, newest)
@@ -179,5 +185,5 @@ async def _seconds(bus: Bus, watching: Watcher, count: int, newest: str) -> str:
     """Say what the instruments say, once for each second that the daemon tells; return the newest of these."""
     for second in range(count):
         await bus.send(b"".join(each + b"\r\n" for each in sentences(second)))
-        newest = str((await watching.position_at(newest + "~"))["at"])
+        newest = str((await watching.position_after(newest))["at"])
     return newest

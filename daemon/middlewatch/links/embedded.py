@@ -20,6 +20,10 @@ _PATIENCE_S = 10.0
 _LAST_CONNECTIONS_S = 2.0
 
 
+class MissingExtraError(RuntimeError):
+    """The extra that brings the broker is not installed."""
+
+
 class EmbeddedBroker:
     """A broker on 127.0.0.1 at this port, 0 letting the system choose; anybody on this machine may use it.
 
@@ -44,7 +48,7 @@ class EmbeddedBroker:
     def start(self) -> int:
         """Serve, and return the port.
 
-        RuntimeError where the extra that brings amqtt is not installed, OSError where the port cannot be had.
+        MissingExtraError where amqtt is not installed, OSError where the port cannot be had.
         """
         amqtt = _amqtt()
         # It tells of each connection and of each oddity of a client; the link that meets them tells ours.
@@ -100,6 +104,6 @@ def _amqtt() -> tuple[ModuleType, ModuleType]:
     try:
         return importlib.import_module("amqtt.broker"), importlib.import_module("amqtt.adapters")
     except ImportError as missing:
-        raise RuntimeError(
+        raise MissingExtraError(
             "the embedded broker is in the extra `demo`: pip install 'middlewatch[demo]'"
         ) from missing

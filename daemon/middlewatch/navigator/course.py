@@ -91,8 +91,8 @@ class Course:
     ordered: tuple[float, Reference] | None = None  # the course ordered
     waiting: bool = False  # after a gap of unknown length
 
-    def run_on(self, row: Row, basis: Basis) -> None:
-        """Carry the course over one row."""
+    def run_on(self, row: Row, basis: Basis, *, after_gap: bool = False) -> None:
+        """Carry the course over one row; one that ends a gap of unknown length is left to `cross_gap`."""
         before, self.row = self.row, row
         span_s = row.second - self.second if before is not None else 0
         self.left = Left(self.second, self.heading_true_deg, self.speed_kn, self.unknown_s)
@@ -103,9 +103,11 @@ class Course:
         self._steer(row, basis)
         if before is None:
             return
-        run = self._run_m(row, before, span_s) if span_s <= _LONGEST_ROW_S else None
+        known = not after_gap and span_s <= _LONGEST_ROW_S
+        run = self._run_m(row, before, span_s) if known else None
         if run is None:
-            self.unknown_s += span_s
+            # Whatever the length of a gap, the run over it is not known.
+            self.unknown_s += max(span_s, 1)
             return
         self.move(*run, span_s, row)
 
@@ -222,8 +224,6 @@ class Course:
         run = self._gap_run_m(left, row, run_nm, lasted_s)
         self.waiting = run is None
         if run is None:
-            # Whatever its length, the run over it is not known.
-            self.unknown_s = max(self.unknown_s, left.unknown_s + 1)
             return
         self.unknown_s = left.unknown_s
         self.move(*run, self._streamed_s(left, lasted_s), row)

@@ -75,13 +75,17 @@ def told_by_clock(room: Chartroom, now_ms: int) -> str:
     gap, track = room.gap, room.track
     if gap is None:
         return ""
-    # Of the time since, what lies after the gap's end has its rows.
+    first = track.index(gap.second - 1) + 1
+    if first == len(track.rows):
+        return ""
+    # Of the time since, what lies after the first row has rows of its own.
     since_s = (room.scale.utc(now_ms).ms - gap.left_utc_ms) // MS_PER_SECOND
-    lasted_s = max(0, since_s - (len(track.rows) - 1 - track.index(gap.second)))
-    before_nm = room.reckoning.course_at(gap.second).run_nm
+    lasted_s = max(0, since_s - (len(track.rows) - 1 - first))
+    second = track.rows[first].second
+    before_nm = room.reckoning.course_at(second).run_nm
     if not _cross(room, gap.crossed(lasted_s=lasted_s), now_ms):
         return ""
-    run_nm = room.reckoning.course_at(gap.second).run_nm - before_nm
+    run_nm = room.reckoning.course_at(second).run_nm - before_nm
     return f"; the gap was {lasted_s // 60} min, run on by the last heading and speed: {run_nm:.2f} nm"
 
 

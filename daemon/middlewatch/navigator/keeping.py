@@ -116,8 +116,7 @@ def kept_report(now_ms: int, kind: str, report: object) -> KeptEvent:
     return KeptEvent(now_ms, kind, frozen(report))
 
 
-# --- taking up again
-# -----------------------------------------------------------------------------------------
+# --- taking up again ----------------------------------------------------------------------------------------
 
 
 def restore(room: Chartroom, snapshot: Snapshot, kept: Kept) -> Watch:

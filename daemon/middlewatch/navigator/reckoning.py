@@ -13,7 +13,7 @@ from math import inf
 
 from middlewatch.navigator.card import Card
 from middlewatch.navigator.course import Basis, Course
-from middlewatch.navigator.orders import AdoptFix, Depart, Laid, Metres, Moment, with_log_speeds
+from middlewatch.navigator.orders import AdoptFix, CrossGap, Depart, Laid, Metres, Moment, with_log_speeds
 from middlewatch.navigator.origin import Origin, allowance_nm
 from middlewatch.navigator.track import Row, WaterTrack
 from middlewatch.navigator.tuning import Tuning
@@ -80,9 +80,9 @@ class Reckoning:
         self._keep()
 
     def _work(self, course: Course, row: Row) -> None:
-        before = course.second
-        course.run_on(row, self.basis)
-        for laid in self._laid_after(before, row.second):
+        due = self._laid_after(course.second, row.second)
+        course.run_on(row, self.basis, after_gap=any(isinstance(laid.act, CrossGap) for laid in due))
+        for laid in due:
             laid.act(Moment(course, self.basis, partial(self._since, course)))
 
     def _laid_after(self, before: int, second: int) -> list[Laid]:

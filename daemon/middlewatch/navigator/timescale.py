@@ -32,13 +32,15 @@ class Timescale:
 
         A UTC that a forward jump passed over belongs to the moment of the jump.
         """
-        jumped_ms: int | None = None
+        ended_ms = jumped_ms = None
         for since_ms, by_ms in reversed(self.corrections):
             at_ms = utc.ms - by_ms
-            if at_ms >= since_ms:
-                return at_ms if jumped_ms is None else min(at_ms, jumped_ms)
-            jumped_ms = since_ms
-        return utc.ms - self.corrections[0][1]
+            if since_ms <= at_ms and (ended_ms is None or at_ms < ended_ms):
+                return at_ms
+            if since_ms <= at_ms and jumped_ms is None:
+                jumped_ms = ended_ms
+            ended_ms = since_ms
+        return utc.ms - self.corrections[0][1] if jumped_ms is None else jumped_ms
 
     def set_on(self, scale_ms: int, by_ms: int) -> None:
         """From this moment on UTC stands `by_ms` later than it stood."""

@@ -1,18 +1,21 @@
-"""Check: hears the bus for a while and says what would steer the reckoning, and what is missing for the job."""
+"""Check: hears the bus for a while, and says what would steer the reckoning and what is missing."""
 
 import asyncio
 import random
 from collections.abc import Callable, Iterator
 
+from middlewatch.journal import Journal, JournalError
 from middlewatch.links.broker_connection import BrokerAwayError, BrokerRefusedError, connection, place
 from middlewatch.links.delays import Delays
 from middlewatch.links.opening import link_for
 from middlewatch.links.supervisor import keep
 from middlewatch.navigator.navigator import Navigator
+from middlewatch.navigator.variation import Found
 from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.runtime.clock import BoardClock
 from middlewatch.runtime.deck import Deck
 from middlewatch.runtime.inputs import Ear, decoders_of
+from middlewatch.runtime.keeper import take_up
 from middlewatch.runtime.stamping import ByArrival, ByTag, Stamping
 from middlewatch.settings import InputSettings, Settings
 from middlewatch.wire import entries as entry_reader
@@ -21,110 +24,139 @@ LISTEN_S = 10.0
 
 
 async def check(settings: Settings, say: Callable[[str], None], *, listen_s: float = LISTEN_S) -> bool:
-    """Listen, and say sentence by sentence what was found; return whether heading, speed and broker are there."""
-    navigator = Navigator(settings.tuning(), settings.marks, entry_reader)
-    ears = {name: Ear(decoder) for name, decoder in decoders_of(settings).items()}
-    say(f"listening to {len(ears)} input{'' if len(ears) == 1 else 's'} for {listen_s:.0f} s")
-    faults: list[str] = []
-    await _listen(settings, navigator, ears, faults, listen_s)
-    for sentence in (*faults, *_inputs(ears), *_steering(navigator), *_variation(settings, navigator)):
+    """Listen, and say what was found; return whether heading, speed and broker are there.
+
+    Listening ends before its time where every input comes to its end.
+    """
+    listening = Listening(settings)
+    count = len(settings.inputs)
+    say(f"Listening to {count} input{'' if count == 1 else 's'} for up to {listen_s:.0f} s.")
+    await listening.listen(listen_s)
+    navigator = listening.navigator
+    for sentence in (*listening.heard(), *_steering(navigator), *_variation(settings, navigator)):
         say(sentence)
     reached = await _broker(settings, say)
     heading, speed = navigator.steering()
-    missing = [
-        name for name, source in (("heading", heading), ("speed through the water", speed)) if source is None
-    ]
+    sources = ("heading", heading), ("speed through the water", speed)
+    missing = [name for name, source in sources if source is None]
     if missing:
-        say(
-            f"missing for the job: {' and '.join(missing)}; the skipper can give them by hand (order by_hand)"
-        )
+        lacks = " and ".join(missing)
+        say(f"Missing for the job: {lacks}. The skipper can give them by hand: order by_hand.")
     if not settings.marks:
-        say("no marks file: bearings need a mark by its position")
-    say("this is an aid: chart, lookout, local rules and licensed practice come first")
+        say("No marks are known: a bearing has to give its mark's position.")
+    say("This is an aid: chart, lookout, local rules and licensed practice come first.")
     return not missing and reached
 
 
-async def _listen(
-    settings: Settings, navigator: Navigator, ears: dict[str, Ear], faults: list[str], listen_s: float
-) -> None:
-    clock = BoardClock()
-    by_tag = any(each.stamp == "tag" for each in settings.inputs)
-    stamping: Stamping = ByTag() if by_tag else ByArrival(clock)
-    deck = Deck(navigator, {name: ear.decoder for name, ear in ears.items()}, None, lambda *_: None)
+class Listening:
+    """The inputs of the settings, heard by a navigator that nobody else hears."""
 
-    async def hear(each: InputSettings) -> None:
-        ear = ears[each.name]
+    def __init__(self, settings: Settings) -> None:
+        self.navigator = Navigator(settings.tuning(), settings.marks, entry_reader)
+        self._inputs = settings.inputs
+        self._ears = {name: Ear(decoder) for name, decoder in decoders_of(settings).items()}
+        self._faults: dict[str, str] = {}
+        by_tag = any(each.stamp == "tag" for each in settings.inputs)
+        self._stamping: Stamping = ByTag() if by_tag else ByArrival(BoardClock())
+        decoders = {name: ear.decoder for name, ear in self._ears.items()}
+        self._deck = Deck(self.navigator, decoders, None, lambda *_: None)
+
+    async def listen(self, listen_s: float) -> None:
+        """Hear every input for so long, or to its end."""
+        hearing = [asyncio.create_task(self._hear(each)) for each in self._inputs]
+        if hearing:
+            done, still = await asyncio.wait(hearing, timeout=listen_s)
+            for task in still:
+                task.cancel()
+            await asyncio.gather(*still, return_exceptions=True)
+            for task in done:
+                task.result()
+        stamp = self._stamping.tick() or self._stamping.entry()
+        if stamp is not None:
+            # Sources are chosen at whole seconds: the one in which the last was heard has to end.
+            self._deck.time(stamp.at_ms + MS_PER_SECOND)
+
+    async def _hear(self, each: InputSettings) -> None:
+        ear = self._ears[each.name]
 
         def heard(chunk: bytes) -> None:
             for text in ear.splitter.feed(chunk):
-                stamp, line = stamping.line(text)
+                stamp, line = self._stamping.line(text)
                 if stamp is not None:
-                    deck.line(each.name, line, stamp.at_ms)
+                    self._deck.line(each.name, line, stamp.at_ms)
                     ear.heard_ms = stamp.at_ms
 
         def note(failed: bool, text: str) -> None:  # noqa: FBT001 -- the supervisor's callback
             if failed:
-                faults.append(f"input {each.name}: {text}")
+                self._faults[each.name] = text
+            else:
+                self._faults.pop(each.name, None)
 
         await keep(link_for(each), heard, note=note, delays=Delays(random.SystemRandom()))
 
-    try:
-        async with asyncio.timeout(listen_s), asyncio.TaskGroup() as group:
-            for each in settings.inputs:
-                group.create_task(hear(each))
-            # Inputs that end (a file) do not end the listening: a tick more is wanted for the choice of sources.
-            await asyncio.Event().wait()
-    except TimeoutError:
-        pass
-    if (now := stamping.tick()) is not None:
-        deck.time(now.at_ms)
-    elif isinstance(stamping, ByTag) and stamping.last is not None:
-        deck.time(stamping.last.at_ms + MS_PER_SECOND)
-
-
-def _inputs(ears: dict[str, Ear]) -> Iterator[str]:
-    for name, ear in ears.items():
-        decoder = ear.decoder
-        words = f"input {name}: {decoder.sentences} sentences"
-        for reasons, verb in ((decoder.rejected, "rejected"), (decoder.passed_over, "passed over")):
-            if reasons:
-                most = ", ".join(f"{count} {reason}" for reason, count in reasons.most_common(3))
-                words += f"; {verb}: {most}"
-        yield words if ear.heard_ms is not None else f"input {name}: nothing heard"
+    def heard(self) -> Iterator[str]:
+        """Yield for each input what came, what of it was of no use, and what is wrong with it."""
+        for name, ear in self._ears.items():
+            decoder = ear.decoder
+            words = f"Input {name}: "
+            words += "nothing heard" if ear.heard_ms is None else f"{decoder.sentences} sentences taken"
+            for reasons, verb in ((decoder.passed_over, "passed over"), (decoder.rejected, "rejected")):
+                if reasons:
+                    most = ", ".join(f"{count} {reason}" for reason, count in reasons.most_common(3))
+                    words += f"; {verb}: {most}"
+            fault = self._faults.get(name)
+            yield f"{words}." if fault is None else f"{words}; {fault}."
 
 
 def _steering(navigator: Navigator) -> Iterator[str]:
-    room = navigator.room
-    for choice in (room.instruments.heading, room.instruments.speed):
+    instruments = navigator.room.instruments
+    for choice, name in ((instruments.heading, "Heading"), (instruments.speed, "Speed through the water")):
         others = sorted(set(choice.heard) - {choice.chosen})
         if choice.chosen is None:
-            yield f"{choice.quantity}: not heard"
+            yield f"{name}: not heard."
         else:
             rest = f"; also heard: {', '.join(others)}" if others else ""
-            yield f"{choice.quantity} would be steered by {choice.chosen} ({choice.why}){rest}"
+            yield f"{name} would be steered by {choice.chosen}: {choice.why}{rest}."
 
 
 def _variation(settings: Settings, navigator: Navigator) -> Iterator[str]:
-    choice = settings.compass.variation.choice()
-    found = navigator.room.reckoning.now.variation
-    date = navigator.utc(navigator.now_ms)
+    found, where = navigator.room.reckoning.now.variation, ""
+    if found is None:
+        try:
+            found, where = _variation_in_journal(settings), ", the last position in the journal"
+        except JournalError as fault:
+            yield f"Journal: {fault}."
+    source = settings.compass.variation.source
     if found is not None:
         east = "E" if found.value_deg >= 0 else "W"
-        yield f"variation {abs(found.value_deg):.1f} {east} by {found.source}, for {date.decimal_year:.1f}"
-    elif choice.source == "model":
-        yield "variation unknown: the model needs a reckoned position; order a departure (never taken from satellites)"
+        yield f"Variation {abs(found.value_deg):.1f} {east} by {found.source}{where}."
+    elif source == "model":
+        yield (
+            "Variation unknown: the World Magnetic Model wants a reckoned position, and there is none before"
+            " a departure; it is never taken at the satellite position."
+        )
     else:
-        yield f"variation unknown: source {choice.source}, nothing heard"
+        yield f"Variation unknown: it is to come by the {source}, and nothing of it is heard."
+
+
+def _variation_in_journal(settings: Settings) -> Found | None:
+    """Return the variation with which a run would begin that goes on from the journal; None without one."""
+    if not settings.journal.file.exists():
+        return None
+    navigator = Navigator(settings.tuning(), settings.marks, entry_reader)
+    with Journal.open(settings.journal.file) as journal:
+        take_up(journal, navigator)
+    return navigator.room.reckoning.now.variation
 
 
 async def _broker(settings: Settings, say: Callable[[str], None]) -> bool:
     if settings.mqtt.embedded:
-        say("broker: our own, started with the daemon")
+        say("Broker: our own, started with the daemon.")
         return True
     try:
         async with connection(settings.mqtt, "middlewatch-check"):
-            say(f"broker: {place(settings.mqtt)} reached")
+            say(f"Broker: {place(settings.mqtt)} reached.")
             return True
     except (BrokerAwayError, BrokerRefusedError) as fault:
-        say(f"broker: {fault}")
+        say(f"Broker: {fault}.")
         return False

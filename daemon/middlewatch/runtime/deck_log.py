@@ -18,7 +18,7 @@ _STYLES: dict[Voice, str] = {"skipper": "cyan", "watch": "", "alert": "bold yell
 
 
 class DeckLog:
-    """Writes notes: wrapped to a width, the time only where it has changed; without a width each note on one line.
+    """Writes notes: wrapped to a width, the time only where it has changed; without one each note on a line.
 
     `lines` are those of a wrapped log, for a picture to be made of them.
     """

@@ -1,7 +1,7 @@
 """The demo: a night passage of our own invention, through a real broker, faster than life.
 
-The daemon that runs here is the one that runs on a boat: it hears the simulated bus on a TCP port, and the simulated
-skipper's entries, published by a client of their own, over the broker.
+The daemon that runs here is the one that runs on a boat: it hears the simulated bus on a TCP port, and the
+simulated skipper's entries, published by a client of their own, over the broker.
 """
 
 import asyncio
@@ -10,6 +10,7 @@ import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import Self
 
 from middlewatch.links.sender import Skipper
 from middlewatch.practice.demo_passage import DEMO_MARKS, DEMO_SENSOR_CARD, DEMO_STORY, demo
@@ -42,7 +43,10 @@ _INPUT = "bow"
 
 
 async def run_demo(log: DeckLog, *, speed: float | None) -> DemoTable:
-    """Sail the passage and return what it came to; `speed` is passage time over real time, and changes only the waiting."""
+    """Sail the passage and return what it came to.
+
+    `speed` is passage time over real time, and changes only the waiting.
+    """
     passage = demo()
     factor = speed or (passage.ends_ms - passage.starts_ms) / MS_PER_SECOND / LASTS_S
     log.say(*_introduction(passage, factor))
@@ -81,7 +85,7 @@ class Bus:
     def __init__(self) -> None:
         self._listener: asyncio.Future[asyncio.StreamWriter] = asyncio.get_running_loop().create_future()
 
-    async def __aenter__(self) -> "Bus":
+    async def __aenter__(self) -> Self:
         self._server = await asyncio.start_server(self._admit, "127.0.0.1", 0)
         self.port: int = self._server.sockets[0].getsockname()[1]
         return self
@@ -111,14 +115,14 @@ def free_port() -> int:
         return port
 
 
-# --- playing -------------------------------------------------------------------------------------------------------
+# --- playing ----------------------------------------------------------------------------------------
 
 
 async def _play(passage: Passage, bus: Bus, daemon: Daemon, skipper: Skipper, factor: float) -> list[str]:
-    """Send lines and entries in order of time; an entry waits until the first line of its moment or later is heard.
+    """Send lines and entries in order of time, and return the ids of the entries that nobody answered.
 
-    The daemon's only clock here is the stamps of the lines, so an entry of 2200 needs a line of 2200 before it.
-    Return the ids of the entries that nobody answered.
+    The daemon's only clock here is the stamps of the lines, so an entry waits until the first line of its
+    moment or later is heard.
     """
     loop = asyncio.get_running_loop()
     began_s, sent = loop.time(), 0
@@ -141,7 +145,7 @@ async def _play(passage: Passage, bus: Bus, daemon: Daemon, skipper: Skipper, fa
             held.clear()
             await _heard(daemon, sent)
             entry = waiting.pop(0)
-            # Long enough for a slow board to work off its lines: an entry that is sent again would be told again.
+            # Long enough for a slow board to work off its lines: what is sent again is told again.
             if await skipper.send(entry.channel, entry.body, wait_s=_CATCH_UP_S) is None:
                 unanswered.append(str(entry.body["id"]))
     await bus.send(b"".join(held))
@@ -151,7 +155,7 @@ async def _play(passage: Passage, bus: Bus, daemon: Daemon, skipper: Skipper, fa
 
 async def _heard(daemon: Daemon, lines: int) -> None:
     async with asyncio.timeout(_CATCH_UP_S):
-        while daemon.lines_heard < lines:
+        while daemon.lines_heard < lines:  # noqa: ASYNC110 - the daemon need not know of its listener here
             await asyncio.sleep(0.002)
 
 
@@ -164,7 +168,7 @@ async def _until(event: asyncio.Event, running: "asyncio.Task[None]") -> None:
         running.result()
 
 
-# --- telling -------------------------------------------------------------------------------------------------------
+# --- telling ----------------------------------------------------------------------------------------
 
 
 def _introduction(passage: Passage, factor: float) -> Iterator[str]:
@@ -173,18 +177,19 @@ def _introduction(passage: Passage, factor: float) -> Iterator[str]:
     yield "An aid only: chart, lookout, local rules and licensed practice come first."
     yield ""
     yield (
-        f"She leaves {perch.name} at 2100 for the westward, with {light.name}, {light.character}, the only light, on"
-        " the starboard bow. A stream that nobody on board knows sets her towards the land. Bus, skipper and satellites"
-        " are simulated; the daemon is the one for a real boat."
+        f"She leaves {perch.name} at 2100 for the westward, with {light.name}, {light.character}, the only"
+        " light, on the starboard bow. A stream that nobody on board knows sets her towards the land. Bus,"
+        " skipper and satellites are simulated; the daemon is the one for a real boat."
     )
-    yield f"Times are UTC of {str(Instant(passage.starts_ms))[:10]}. M is magnetic, T true; a stream sets towards."
+    date = str(Instant(passage.starts_ms))[:10]
+    yield f"Times are UTC of {date}. M is magnetic, T true; a stream sets towards."
     yield f"Played {factor:.0f} times faster than life."
     yield ""
 
 
 @dataclass(slots=True)
 class Telling:
-    """Tells what the daemon says in the deck log, what the skipper said before it, and what the practice does."""
+    """Tells what the daemon says, before it what the skipper said, and what the practice does meanwhile."""
 
     log: DeckLog
     words: dict[str, str]
@@ -217,13 +222,11 @@ class Telling:
 def _staged() -> Iterator[Note]:
     """Yield what the practice does to the satellite position, which nobody on board is told."""
     story = DEMO_STORY
+    towards = three_figures(story.pulled_towards_deg)
+    drawn = f"the satellite position is drawn off towards {towards} T at {story.pulled_kn:.0f} kn"
     for at_ms, words in (
         (story.lost_ms, "no satellite position reaches the boat"),
         (story.back_ms, "the satellite position is there again, and true"),
-        (
-            story.pulled_ms,
-            f"the satellite position is drawn off towards {three_figures(story.pulled_towards_deg)} T at"
-            f" {story.pulled_kn:.0f} kn, and the receiver says that all is well",
-        ),
+        (story.pulled_ms, f"{drawn}, and the receiver says that all is well"),
     ):
         yield Note(Instant(at_ms), "practice", (f"(From here {words}.)",))

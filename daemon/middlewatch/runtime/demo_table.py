@@ -121,7 +121,7 @@ def demo_table(passage: Passage, seen: Seen, unanswered: Iterable[str] = ()) -> 
     return DemoTable(tuple(sorted(rows, key=lambda row: row.at_ms)), tuple(missing))
 
 
-# --- the skipper's work ---------------------------------------------------------------------------------------------
+# --- the skipper's work -----------------------------------------------------------------------------
 
 
 def _departure(passage: Passage, seen: Seen) -> Iterator[Row]:
@@ -198,7 +198,7 @@ def _off_nm(passage: Passage, at: Instant, ep: EpReport) -> float:
     return passage.error_nm(at.ms, Position(ep.latitude_deg, ep.longitude_deg))
 
 
-# --- satellites -----------------------------------------------------------------------------------------------------
+# --- satellites -------------------------------------------------------------------------------------
 
 
 def _lost(seen: Seen) -> Iterator[Row]:
@@ -218,7 +218,7 @@ def _back(seen: Seen) -> Iterator[Row]:
 
 
 def _drawn_off(seen: Seen) -> Iterator[Row]:
-    """Say when the pull was noticed: the first caution after it began, and the first warning, which is wanted."""
+    """Say when the pull was noticed: the first caution after it began, and the warning, which is wanted."""
     after = [raised for raised in seen.raised if raised.alert.at.ms >= DEMO_STORY.pulled_ms]
     warning = next((raised for raised in after if raised.alert.priority == "warning"), None)
     if warning is None:

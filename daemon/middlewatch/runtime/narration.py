@@ -16,7 +16,7 @@ from middlewatch.reports.position import PositionReport, ReportedWay
 from middlewatch.reports.satellite import SatelliteReport, SatelliteState
 
 Voice = Literal["skipper", "watch", "alert", "practice"]
-"""Who speaks: the skipper, the daemon on watch, the daemon raising an alert, whoever stages a practice passage."""
+"""Who speaks: the skipper, the daemon, the daemon raising an alert, whoever stages a practice passage."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +39,9 @@ def _unheard(_id: str, /) -> None:
 class Narrator:
     """Turns reports into notes; remembers only what was noted last, so as not to say it twice.
 
-    The alert that a satellite state raises follows it in the same second and says more than the state's name. So a
-    change of state waits for the next report: that alert takes its place, anything else lets it be said.
+    The alert that a satellite state raises follows it in the same second and says more than the state's
+    name. So a change of state waits for the next report: that alert takes its place, anything else lets it
+    be said.
     """
 
     def __init__(self, skipper: Skipper = _unheard) -> None:
@@ -97,7 +98,7 @@ class Narrator:
             yield Note(at, "watch", (_sentence(f"way: {report.way.replace('_', ' ')}"),))
 
     def _alert(self, at: Instant, alert: AlertReport, waiting: Note | None) -> Iterator[Note]:
-        told = (_sentence(self._alert_in_words(alert)),)
+        told: tuple[str, ...] = (_sentence(self._alert_in_words(alert)),)
         if waiting is not None and alert.name != "satellite":
             yield waiting
         elif waiting is not None and alert.state == "normal":
@@ -118,7 +119,7 @@ class Narrator:
         return f"{alert.priority.upper()}: {alert.text}{acknowledge if alert.priority != 'caution' else ''}"
 
 
-# --- answers --------------------------------------------------------------------------------------------------------
+# --- answers ----------------------------------------------------------------------------------------
 
 
 def _name(answer: Answer) -> str:
@@ -140,17 +141,17 @@ def _answered(answer: Answer) -> Iterator[str]:
 
 
 def _refused(refusal: RefusalReport) -> str:
-    """Say why, what was found where and what is wanted, what was found only where the reason has not named it."""
-    found = "" if refusal.found in refusal.reason else f"{refusal.field} is {refusal.found}, "
-    return f"refused: {refusal.reason}; {found}wanted{'' if found else f' for {refusal.field}'}: {refusal.wanted}"
+    """Say why, what was found unless the reason has named it, and what is wanted."""
+    if refusal.found in refusal.reason:
+        return f"refused: {refusal.reason}; wanted for {refusal.field}: {refusal.wanted}"
+    return f"refused: {refusal.reason}; {refusal.field} is {refusal.found}, wanted: {refusal.wanted}"
 
 
 def _sighting(sighting: SightingAnswer) -> Iterator[str]:
     parts = [] if sighting.chain is None else [_chain(sighting.chain)]
     if sighting.residual_deg is not None and sighting.expected_deg is not None:
-        parts.append(
-            f"the EP expected {_tenths(sighting.expected_deg)} T, residual {sighting.residual_deg:+.1f} degrees"
-        )
+        parts.append(f"the EP expected {_tenths(sighting.expected_deg)} T")
+        parts[-1] += f", residual {sighting.residual_deg:+.1f} degrees"
     elif sighting.residual_nm is not None and sighting.expected_nm is not None:
         parts.append(
             f"the EP expected {sighting.expected_nm:.2f} nm, residual {sighting.residual_nm:+.2f} nm"
@@ -165,7 +166,7 @@ def _sighting(sighting: SightingAnswer) -> Iterator[str]:
 
 
 def _chain(chain: ChainReport) -> str:
-    """Say the way from compass to true: `356 C with deviation 5.0 E is 001 M, with variation 11.0 W is 350.0 T`."""
+    """Say the way to true: `356 C with deviation 5.0 E is 001.0 M with variation 11.0 W is 350.0 T`."""
     steps = []
     if chain.compass_deg is not None:
         steps.append(f"{_figures(chain.compass_deg)} C{_allowing('deviation', chain.deviation_deg)}")
@@ -181,7 +182,7 @@ def _allowing(name: str, degrees: float | None) -> str:
 
 
 def _without_figures(pencil: str) -> str:
-    """Leave out of the words for the pencil the figures of the bearing, which the chain has given with its steps."""
+    """Leave out of the words for the pencil the figures of the bearing: the chain has just given them."""
     return re.sub(r" \(bearing [^()]*\)", "", pencil)
 
 
@@ -194,7 +195,7 @@ def _tenths(direction_deg: float) -> str:
     return f"{round(direction_deg, 1) % 360:05.1f}"
 
 
-# --- fixes and satellites -------------------------------------------------------------------------------------------
+# --- fixes and satellites ---------------------------------------------------------------------------
 
 
 def _fix(fix: FixReport) -> Iterator[str]:

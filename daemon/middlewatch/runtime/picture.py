@@ -1,4 +1,4 @@
-"""A picture of the terminal: how the demo begins, how it ends, and its table, as SVG without anything fetched."""
+"""A picture of the terminal: how the demo begins, how it ends, and its table, as SVG."""
 
 from collections.abc import Sequence
 from io import StringIO
@@ -13,7 +13,7 @@ from middlewatch.runtime.deck_log import WIDTH
 _FIRST, _LAST = 10, 45
 _MARGIN = 2
 
-# Near-black ground and dim ink, as on board at night: (red, green, blue) of ground, ink, and the eight colours.
+# Near-black ground and dim ink, as on board at night: (red, green, blue) of both and of the eight colours.
 _NIGHT = TerminalTheme(
     (14, 17, 22),
     (196, 198, 194),
@@ -33,8 +33,8 @@ _NIGHT = TerminalTheme(
 _FORMAT = """\
 <svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}">
 <style>
-.{unique_id}-matrix {{ font-family: "DejaVu Sans Mono", Menlo, Consolas, monospace; font-size: {char_height}px; \
-line-height: {line_height}px; font-variant-east-asian: full-width; }}
+.{unique_id}-matrix {{ font-family: "DejaVu Sans Mono", Menlo, Consolas, monospace; \
+font-size: {char_height}px; line-height: {line_height}px; }}
 {styles}
 </style>
 <defs><clipPath id="{unique_id}-clip-terminal">

@@ -11,7 +11,7 @@ _TAGS = {"magnetic": " M", "true": " T", "compass": " C", "relative": " from the
 
 
 def in_words(entry: SkipperEntry) -> str:
-    """Say what was entered, with its note and its id: `bearing of Carrow Head 001 M, taken 40 s ago (carrow-2200)`."""
+    """Say what was entered: `bearing of Carrow Head 001 M, taken 40 s ago, "hazy" (carrow-2200)`."""
     body = entry.body
     kind = str(body["kind"])
     words = _WORDS[kind](body) if kind in _WORDS else kind.replace("_", " ")
@@ -32,7 +32,8 @@ def _bearing(body: _Body) -> str:
 
 
 def _departure(body: _Body) -> str:
-    return f"departure, {body['mark']} bearing {_direction(body, 'bearing_deg')}, distant {body['distance_nm']} nm"
+    bearing = _direction(body, "bearing_deg")
+    return f"departure, {body['mark']} bearing {bearing}, distant {body['distance_nm']} nm"
 
 
 def _course(body: _Body) -> str:

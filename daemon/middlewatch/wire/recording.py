@@ -21,6 +21,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import chain
+from typing import NamedTuple
 
 from middlewatch.quantities.instants import MS_PER_DAY, MS_PER_HOUR, MS_PER_SECOND
 from middlewatch.readings.sentences import Satellite
@@ -167,8 +168,7 @@ def _spread(texts: list[bytes], from_ms: int, to_ms: int, *, jump: bool) -> Iter
 # --- where the time comes from --------------------
 
 
-@dataclass(frozen=True, slots=True)
-class _Stamp:
+class _Stamp(NamedTuple):
     """A TAG block with a time, and what stands behind it."""
 
     utc_ms: int

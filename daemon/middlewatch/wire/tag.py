@@ -1,6 +1,7 @@
 r"""TAG blocks, `\s:bow,c:1665920455220,r:81234*hh\`: who sent a line, and when (IEC 61162-450)."""
 
-from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple
 
 from middlewatch.wire.lines import checksum
 from middlewatch.wire.nmea_fields import UnreadableError
@@ -17,8 +18,7 @@ class TagError(UnreadableError):
     """A TAG block that cannot be believed."""
 
 
-@dataclass(frozen=True, slots=True)
-class Tag:
+class Tag(NamedTuple):
     """What a TAG block says: `s:`, `c:` and `r:`, each None where it is not there. Times in whole ms."""
 
     source: str | None
@@ -60,6 +60,8 @@ def read_tag(block: bytes) -> Tag:
     return Tag(source, utc_ms, monotonic_ms)
 
 
+# A stamped recording's block is looked at twice, for its stamp and at the gate, one right after the other.
+@lru_cache(maxsize=4)
 def checked_body(block: bytes) -> str:
     """Return a block without its checksum once that has been found right; raises TagError."""
     body, star, given = block.rpartition(b"*")
