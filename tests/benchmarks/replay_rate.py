@@ -1,9 +1,9 @@
-"""How fast a recording is replayed through the whole deck, and pynmea2 alone over the same lines. Run it as a script.
+"""How fast a recording is replayed through the whole deck, and pynmea2 alone on the same lines; a script.
 
     python tests/benchmarks/replay_rate.py RECORDING
 
-Each is the best of five. pynmea2 alone: each sentence parsed with its checksum, and every named field of it read, as
-converted; TAG blocks are taken off beforehand.
+Each is the best of five. pynmea2 alone: each sentence parsed with its checksum, and every named field of it
+read, as converted; TAG blocks are taken off beforehand.
 """
 
 import sys
@@ -60,7 +60,9 @@ def best_s(work: Callable[[], int]) -> float:
 def main(recording: Path) -> None:
     """Print both rates and their ratio."""
     lines = replay(recording)
-    texts = [line.rpartition(b"\\")[2].decode("ascii", "replace").strip() for line in read_lines(str(recording))]
+    texts = [
+        line.rpartition(b"\\")[2].decode("ascii", "replace").strip() for line in read_lines(str(recording))
+    ]
     ours = lines / best_s(lambda: replay(recording))
     theirs = lines / best_s(lambda: parse(texts))
     sys.stdout.write(

@@ -141,6 +141,23 @@ def test_the_same_second_is_worked_by_millisecond_then_id() -> None:
     assert reckoned(late) == reckoned(prompt)
 
 
+def test_a_log_reading_by_hand_works_the_fixes_since_the_reading_before_again() -> None:
+    """The second reading makes the speed between the two: the DR of a fix between them is another."""
+    history = [
+        Told(5, "order", {"id": "d1", "kind": "departure", "latitude_deg": 50, "longitude_deg": -4}),
+        Told(100, "order", {"id": "h1", "kind": "by_hand", "log_nm": 120.0}),
+        Told(
+            150,
+            "sighting",
+            {"id": "p1", "kind": "passing", "mark": "Bolt Head", "side": "port", "distance_m": 99},
+        ),
+        Told(200, "order", {"id": "h2", "kind": "by_hand", "log_nm": 120.4}),
+    ]
+    heard = [Told(each.at_s, each.channel, each.body, 300 - place) for place, each in enumerate(history)]
+
+    assert plotted(deck_log(history, 310)) == plotted(deck_log(heard, 310))
+
+
 def test_a_late_entry_is_answered_at_its_own_time() -> None:
     """`at` is its own, `heard_at` when it came."""
     boat = deck_log([], 300)

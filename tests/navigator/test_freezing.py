@@ -143,6 +143,20 @@ def test_taken_up_at_any_moment(cuts: list[int]) -> None:
     assert navigator.freeze() == whole()[1]
 
 
+def test_an_entry_that_waits_for_its_second_is_not_forgotten() -> None:
+    """Stopped between an entry a few seconds ahead and its own second: it is worked and answered then."""
+    ahead = next(
+        index for index, each in enumerate(passage()) if isinstance(each, Entry) and after(303) in each.text
+    )
+    navigator = fresh()
+    spoken = said(navigator, passage()[: ahead + 1])
+    navigator = taken_up(navigator, navigator.freeze(), navigator.drain())
+    spoken += said(navigator, passage()[ahead + 1 :])
+
+    assert spoken[ahead] == ()
+    assert spoken == whole()[0]
+
+
 def test_equal_histories_give_equal_states() -> None:
     """Two navigators that heard the same freeze to the same text; every row and entry is kept once."""
     one, other = fresh(), fresh()

@@ -195,6 +195,9 @@ def test_told_by_the_log() -> None:
     # The second that was cut in two by the stop and the start may be counted on either side.
     assert metres_apart(dr_of(position), expected) < 6 * 1852 / 3600 * 2
     assert boat.standing("position") is None
+    run_m = boat.navigator.room.reckoning.water_run_m(START.ms // 1000 + 302, now(boat).second)
+    assert run_m is not None
+    assert run_m[1] / 1852 == pytest.approx(0.5 + 7.5 + 1.0, abs=0.005)
 
 
 def test_a_log_that_speaks_late_is_not_counted_twice() -> None:

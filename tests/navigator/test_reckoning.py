@@ -78,7 +78,11 @@ def _enter(boat: Aboard, heard: Heard) -> None:
 
 directions = st.integers(0, 359).map(float)
 speeds = st.integers(0, 80).map(lambda tenths: tenths / 10)
-moments = st.integers(0, PASSAGE_S * 4 - 4).map(lambda quarters: quarters / 4)
+# Now and then the very second of a checkpoint.
+CHECKPOINT_S = 300.0
+moments = st.one_of(
+    st.integers(0, PASSAGE_S * 4 - 4).map(lambda quarters: quarters / 4), st.just(CHECKPOINT_S)
+)
 ORDERS: st.SearchStrategy[Fields] = st.one_of(
     st.fixed_dictionaries({
         "kind": st.just("departure"), "latitude_deg": st.floats(49.0, 51.0), "longitude_deg": st.floats(-5.0,
@@ -144,6 +148,16 @@ def test_late_is_in_time(data: st.DataObject) -> None:
     orders = data.draw(given_orders())
 
     assert passage(data.draw(late(orders))) == passage(orders)
+
+
+def test_late_for_the_second_of_a_checkpoint_is_in_time() -> None:
+    """An order for the very second at which the reckoning has a checkpoint, heard later, is worked there."""
+    order = {"kind": "by_hand", "speed_kn": 2.0, "id": "o", "at": after(CHECKPOINT_S)}
+    start = Heard(
+        5, {"kind": "departure", "latitude_deg": DEPARTURE[0], "longitude_deg": DEPARTURE[1], "id": "d"}
+    )
+
+    assert passage([start, Heard(400, order)]) == passage([start, Heard(CHECKPOINT_S, order)])
 
 
 @given(st.data())

@@ -44,6 +44,15 @@ def test_the_best_heard_at_the_start_steers() -> None:
     ]
 
 
+def test_settling_is_over_after_ten_seconds() -> None:
+    """A better source first heard in the eleventh second does not take over at once."""
+    listening = Listening()
+    listening.hear(11, WORSE)
+    listening.hear(20, WORSE, BETTER)
+
+    assert listening.choice.chosen == WORSE
+
+
 def test_a_better_source_that_comes_later_has_to_prove_itself() -> None:
     """Once settled, a better source takes over only after it was heard for 60 s without a break."""
     listening = Listening()

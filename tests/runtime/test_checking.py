@@ -209,7 +209,7 @@ async def test_a_bus_that_brings_no_variation(tmp_path: Path) -> None:
 
 
 async def test_the_journals_last_position_serves_as_it_will_in_a_run(tmp_path: Path) -> None:
-    """After a run with a departure the variation is known: by the model, at the last position in the journal."""
+    """After a run with a departure the variation is known: by the model, at the journal's last position."""
     settings = logged(tmp_path, minute(HEADING, WATER))
     departed = tmp_path / "departure.jsonl"
     departed.write_text(

@@ -53,7 +53,6 @@ UNUSABLE = [
     ("run --settings textjournal.toml", "text.nmea"),
     ("run", "--settings"),
     ("replay none.nmea", "none.nmea"),
-    ("replay .", "."),
     ("replay text.nmea", "no TAG block"),
     ("replay random.gz", "gzip"),
     ("replay bus.nmea --sightings none.jsonl", "none.jsonl"),
@@ -69,7 +68,6 @@ UNUSABLE = [
     ("demo --picture no/such/folder/demo.svg", "no/such/folder"),
     ("demo --sped 5", "--sped"),
     ("ahoy", "ahoy"),
-    ("--ahoy", "--ahoy"),
 ]
 
 

@@ -114,9 +114,13 @@ def test_a_range_shows_miles() -> None:
     sighting = replace(
         SIGHTING, chain=None, residual_deg=None, expected_nm=3.1, residual_nm=-0.12, pencil=None
     )
+    point = replace(sighting, expected_nm=None, residual_nm=0.4)
 
     assert sentences(replace(BEARING, kind="range", sighting=sighting)) == [
         "Range b1 of 22:00:00: the EP expected 3.10 nm, residual -0.12 nm."
+    ]
+    assert sentences(replace(BEARING, kind="passing", sighting=point)) == [
+        "Passing b1 of 22:00:00: 0.40 nm from the EP."
     ]
 
 

@@ -1,7 +1,7 @@
-"""A process that has everything imported already, and starts the command in a child of its own within milliseconds.
+"""A process that has everything imported already, and starts the command in a child within milliseconds.
 
-Each line on standard input is the arguments of a command, as a JSON array. Answered on standard output: the child's
-process number, and when it has ended, its wait status.
+Each line on standard input is the arguments of a command, as a JSON array. Answered on standard output: the
+child's process number, and when it has ended, its wait status.
 """
 
 import json
@@ -27,9 +27,14 @@ def main() -> None:
     """Start one child after another, until there is no more to be started."""
     for line in sys.stdin:
         child = start(json.loads(line))
-        print(child, flush=True)
+        _answer(child)
         _, status = os.waitpid(child, 0)
-        print(status, flush=True)
+        _answer(status)
+
+
+def _answer(number: int) -> None:
+    sys.stdout.write(f"{number}\n")
+    sys.stdout.flush()
 
 
 if __name__ == "__main__":

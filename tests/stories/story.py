@@ -1,4 +1,4 @@
-"""A boat for the stories: the daemon as a child process, a bus it listens to, and what it says on the broker."""
+"""A boat for the stories: the daemon as a child process, the bus it listens to, and what it publishes."""
 
 import asyncio
 import json
@@ -9,7 +9,7 @@ from asyncio.subprocess import PIPE, Process
 from collections.abc import AsyncIterator, Callable, Iterable
 from contextlib import asynccontextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, Self
 
 from broker.aboard import Onlooker, onlooker
 from middlewatch.quantities.instants import Instant
@@ -101,7 +101,7 @@ class Bus:
         self._here = asyncio.Event()
         self._listener: asyncio.StreamWriter | None = None
 
-    async def __aenter__(self) -> "Bus":
+    async def __aenter__(self) -> Self:
         self._server = await asyncio.start_server(self._admit, "127.0.0.1", 0)
         self.port: int = self._server.sockets[0].getsockname()[1]
         return self

@@ -1,6 +1,7 @@
 """However the stream of bytes is cut on its way, the same is heard and the same is said."""
 
 from functools import cache
+from itertools import pairwise
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -80,7 +81,7 @@ def test_the_stream_says_something() -> None:
 def test_any_cutting_gives_the_same(cuts: list[int]) -> None:
     """Cut anywhere, a stream of bytes gives the same readings and the same reports."""
     places = [0, *sorted(cuts), len(STREAM)]
-    chunks = [STREAM[start:end] for start, end in zip(places, places[1:], strict=False)]
+    chunks = [STREAM[start:end] for start, end in pairwise(places)]
 
     assert (readings(chunks), reports(chunks)) == whole()
 

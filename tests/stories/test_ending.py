@@ -1,4 +1,4 @@
-"""How a run ends: told to, or because it cannot begin; and what it does while the disk refuses the journal."""
+"""How a run ends: told to, or because it cannot begin; and what it does while the disk takes no more."""
 
 import asyncio
 import json
@@ -68,7 +68,7 @@ async def test_a_journal_in_other_hands(tmp_path: Path, plain: MqttSettings) -> 
 
 
 def test_settings_that_cannot_be_used(tmp_path: Path) -> None:
-    """Unusable settings end a run with exit 2 and one line that names file, key, what was found and what is wanted."""
+    """Unusable settings end a run with exit 2 and one line that names file, key and what was found."""
     file = tmp_path / "boat.toml"
     file.write_text('[satellite_watch]\nlimit_nm = "half a mile"\n')
 
@@ -97,7 +97,7 @@ def _run_to_its_end(settings: Path) -> "subprocess.CompletedProcess[str]":
 async def test_while_the_disk_refuses_no_entry_is_answered(tmp_path: Path, plain: MqttSettings) -> None:
     """A disk that takes no more raises the journal's alert, and an entry is answered only once it does again.
 
-    The disk is refused by a limit on the size of files. The run replays byte for byte, with no disk to refuse.
+    A limit on the size of files is what refuses. The run replays byte for byte, where nothing refuses.
     """
     recording, reports = tmp_path / "bus.nmea", tmp_path / "reports.jsonl"
     async with Bus() as bus, watcher(plain) as watching, Skipper(plain, BOAT) as skipper:

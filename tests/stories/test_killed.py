@@ -1,4 +1,4 @@
-"""Killed two hundred times at random moments while it is being fed entries, a run loses and doubles nothing."""
+"""Killed two hundred times at random moments while it is fed entries, a run loses and doubles nothing."""
 
 import asyncio
 import json
@@ -172,7 +172,7 @@ def check_journal(settings: Path, passage: Passage, follower: Follower) -> None:
 
 @pytest.mark.slow
 async def test_two_hundred_kills_lose_and_double_nothing(tmp_path: Path, plain: MqttSettings) -> None:
-    """Killed at random moments, a run keeps every entry it answered, once, and every fix as it was answered."""
+    """Killed at random moments, a run keeps every entry it answered, once, and every fix as answered."""
     chance = Random(20260503)  # noqa: S311  # moments of death, not secrets
     loop = asyncio.get_running_loop()
     follower = Follower()

@@ -1,4 +1,4 @@
-"""The real recordings: where the reckoning ends, that a berth does not creep, and that satellites change nothing.
+"""The real recordings: where the reckoning ends, that a berth does not creep, that satellites change nothing.
 
 Figures of the recordings: their own SOURCES, measured there by a plain integration.
 """
@@ -110,7 +110,7 @@ def blanked(line: bytes) -> bytes:
         fields = [b"" if place in _GROUND[formatter] else each for place, each in enumerate(fields)]
     else:
         return line
-    if sealed is None or checksum((talker + formatter + rest)).encode() != sealed[1:].upper():
+    if sealed is None or checksum(talker + formatter + rest).encode() != sealed[1:].upper():
         return line  # broken, and so not heard: not to be mended by the way
     body = talker + formatter + b"," + b",".join(fields)
     return before + body + b"*" + checksum(body).encode() + end
@@ -129,7 +129,7 @@ def test_satellites_blanked_change_nothing(recordings: Path, tmp_path: Path, nam
 
 
 def test_satellites_taken_away_change_nothing(recordings: Path, tmp_path: Path) -> None:
-    """With the satellite lines removed from a stamped recording, over the seconds both cover nothing changes."""
+    """With the satellite lines taken out of a stamped recording, the seconds that both cover are the same."""
     whole, other = _both(recordings / ADRIATIC, tmp_path, without)
 
     common = set(_seconds(whole)) & set(_seconds(other))

@@ -30,7 +30,7 @@ SPEAKS_FIRST = {"id": "d1", **DEPARTURE, "heard_at": after(0)}
 
 @pytest.fixture
 def recording(tmp_path: Path) -> Path:
-    """A stamped recording of a minute."""
+    """Write a stamped recording of a minute."""
     file = tmp_path / "bus.nmea"
     file.write_bytes(STAMPED)
     return file
@@ -101,7 +101,7 @@ def test_a_sighting_heard_late_is_worked_at_its_own_time(recording: Path, tmp_pa
 
 
 def test_sightings_outside_the_recording_are_heard_at_its_ends(recording: Path, tmp_path: Path) -> None:
-    """What is heard before the first stamp is worked at the first tick, what is heard after the last at the last."""
+    """What is heard before the first stamp is worked at the first tick, what is after all at the last."""
     early = {"id": "d1", **DEPARTURE, "heard_at": after(-600)}
     late = {"id": "r1", "kind": "remark", "text": "alongside", "heard_at": after(LASTS_S + 600)}
     reports = tmp_path / "reports.jsonl"
@@ -154,7 +154,7 @@ def test_a_sightings_file_that_cannot_be_played(
 
 
 def test_sightings_follow_a_jump_of_the_clock(tmp_path: Path) -> None:
-    """Over a jump of eight hours nothing is ticked through, and what is heard by the new time comes after it."""
+    """A jump of eight hours is not ticked through, and what is heard by the new time comes after it."""
     eight_hours = 8 * 3600
     file, reports = tmp_path / "bus.nmea", tmp_path / "reports.jsonl"
     later = range(eight_hours, eight_hours + 20)

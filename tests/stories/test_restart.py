@@ -90,7 +90,7 @@ def _files(folder: Path, name: str) -> tuple[str | Path, ...]:
 
 
 def _unbroken(settings: Path, folder: Path) -> tuple[int, list[str]]:
-    """Return the last second that was committed, and what a navigator says who was never interrupted, from then on."""
+    """Return the last second committed, and what a navigator says from then on who was never interrupted."""
     chosen, said = load(settings), list[str]()
     with Journal.open(folder / "second.nmea.journal") as journal:
         behind = take_up(journal, Navigator(chosen.tuning(), chosen.marks, entry_reader))
@@ -118,7 +118,7 @@ def _positions_and_satellites(lines: list[str]) -> list[str]:
     return [line for line in lines if line.startswith(('{"topic":"position"', '{"topic":"satellite"'))]
 
 
-# --- an hour, and another boot: the daemon in this process, its board's clock in our hands --------------------
+# --- an hour, and another boot: the daemon in this process, its board's clock in our hands ------------------
 
 
 @asynccontextmanager
@@ -135,7 +135,7 @@ async def at_sea(settings: Path, reports: Path) -> AsyncIterator[Daemon]:
 
 
 async def first_watch(settings: Path, bus: Bus, watching: Watcher, broker: MqttSettings) -> str:
-    """Sail for some seconds from a departure, the log's total at 100 nm, and end in order; return the newest second."""
+    """Sail some seconds from a departure, the log's total at 100 nm, and end; return the newest second."""
     async with at_sea(settings, settings.with_name("first.jsonl")), Skipper(broker, BOAT) as skipper:
         await bus.listener()
         since = await sail(bus, watching, 2, log_total(100.0))
@@ -192,7 +192,7 @@ async def test_an_hour_later_on_the_same_boot(
 async def test_another_boot_waits_for_the_skipper(
     tmp_path: Path, plain: MqttSettings, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """On another boot with a clock not trusted the DR waits at its last point and says so, until the clock is ordered."""
+    """On another boot, its clock not trusted, the DR waits and says so, until the clock is ordered."""
     async with Bus() as bus, watcher(plain) as watching:
         settings = settings_file(tmp_path, plain, bus.link, stamp="arrival")
         since = await first_watch(settings, bus, watching, plain)

@@ -4,91 +4,13 @@ from itertools import pairwise
 
 import pytest
 
-from entries.entering import START, Aboard, heard
-from middlewatch.navigator.receivers import Receiver
-from middlewatch.navigator.satellites import Check, Sight, Since
-from middlewatch.navigator.tuning import Tuning
+from entries.entering import START, Aboard
+from middlewatch.navigator.satellites import Since
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.sentences import Satellite, Word
-from middlewatch.reports.satellite import SatelliteReport
 from middlewatch.wire.nmea import Decoder
+from watch.bench import HERE, KNOT, NM, Bench, already_there
 from wire.sealing import sealed
-
-NM = 1852.0
-KNOT = NM / 3600
-HERE = Position(50.0, -4.0)
-
-
-class Bench:
-    """The check alone, on a boat that lies or runs as the test says; a tick a second."""
-
-    def __init__(
-        self,
-        *,
-        sd_nm: float = 0.05,
-        limit_nm: float = 0.5,
-        stream_kn: float = 1.5,
-        speed_kn: float | None = 0.5,
-    ) -> None:
-        self.check = Check()
-        self.now_ms = 1_000_000
-        self.sd_nm, self.limit_nm, self.stream_kn, self.speed_kn = sd_nm, limit_nm, stream_kn, speed_kn
-        self.hours = 0.0
-        self.ep: Position | None = HERE
-        self.water_m = (0.0, 0.0)
-        self.reckoned = True
-
-    def tick(self) -> None:
-        """Let a second pass."""
-        self.now_ms += 1000
-        self.check.tick(
-            self.now_ms,
-            Sight(
-                self.ep,
-                self.water_m,
-                self.speed_kn,
-                self.reckoned,
-                self.sd_nm,
-                self.hours,
-                self.limit_nm,
-                self.stream_kn,
-            ),
-        )
-
-    def hear(
-        self, place: Position | None, word: Word = Word.GOOD, source: str = "GPGGA@bow", caution: bool = False
-    ) -> None:
-        """Hear a receiver half a second after the last tick."""
-        reading = heard(self.now_ms + 500, place, word, source)
-        reading.caution = caution
-        self.check.hear(reading, self.water_m, self.stream_kn)
-
-    def off(self, north_nm: float, seconds: int, word: Word = Word.GOOD) -> list[str]:
-        """Hear for some seconds that the boat is so far north of her EP; return the states."""
-        states: list[str] = []
-        for _ in range(seconds):
-            self.hear(HERE.moved(north_nm * NM + self.now_ms / 1e6, 0.0), word)
-            self.tick()
-            states.append(self.check.state)
-        return states
-
-
-def aboard(north_kn: float = 0.0, offset_nm: float = 0.0, tuning: Tuning | None = None) -> Aboard:
-    """Return a boat just departed, with satellites that follow her but for an offset and a pull northward."""
-    boat = Aboard(
-        tuning or Tuning(), satellites=lambda second: _with_the_boat(boat, second, north_kn, offset_nm)
-    )
-    boat.run(10)
-    boat.depart()
-    return boat
-
-
-def _with_the_boat(boat: Aboard, second: int, north_kn: float, offset_nm: float) -> Position:
-    reckoning = boat.navigator.room.reckoning
-    ep = reckoning.ep(reckoning.now.second) or START
-    # A receiver's last digit never stands still.
-    return ep.moved((offset_nm + north_kn * second / 3600) * NM + 0.1 * (second % 7), 0.0)
-
 
 # --- none ---------------------------------------------------------------------------------------------------
 
@@ -370,7 +292,7 @@ def test_a_late_order_is_no_jump_of_the_satellites() -> None:
 def test_wide_after_ten_seconds_past_the_limit() -> None:
     """0.51 nm of a limit of 0.50: not at 9 s, at 10 s."""
     bench = Bench()
-    bench.check.receivers["GP@bow"] = _already_there(bench, 0.51)
+    bench.check.receivers["GP@bow"] = already_there(bench, 0.51)
     states = bench.off(0.51, 13)
 
     assert states == ["in_step"] * 10 + ["wide"] * 3
@@ -380,7 +302,7 @@ def test_wide_after_ten_seconds_past_the_limit() -> None:
 def test_a_gap_past_the_limit_for_nine_seconds_is_not_wide() -> None:
     """And what had begun begins again."""
     bench = Bench()
-    bench.check.receivers["GP@bow"] = _already_there(bench, 0.48)
+    bench.check.receivers["GP@bow"] = already_there(bench, 0.48)
     states = [*bench.off(0.51, 9), *bench.off(0.49, 1), *bench.off(0.51, 10), *bench.off(0.51, 1)]
 
     assert states == ["in_step"] * 20 + ["wide"]
@@ -389,7 +311,7 @@ def test_a_gap_past_the_limit_for_nine_seconds_is_not_wide() -> None:
 def test_wide_until_below_seven_tenths_for_a_minute() -> None:
     """0.36 nm keeps it, 0.34 for 60 s clears it."""
     bench = Bench()
-    bench.check.receivers["GP@bow"] = _already_there(bench, 0.51)
+    bench.check.receivers["GP@bow"] = already_there(bench, 0.51)
     bench.off(0.51, 20)
     kept = bench.off(0.43, 30) + bench.off(0.36, 100)
     cleared = bench.off(0.34, 62)
@@ -401,7 +323,7 @@ def test_wide_until_below_seven_tenths_for_a_minute() -> None:
 def test_a_short_silence_does_not_clear_it() -> None:
     """Twenty seconds without a position leave a wide gap wide; a minute without one ends it."""
     bench = Bench()
-    bench.check.receivers["GP@bow"] = _already_there(bench, 0.51)
+    bench.check.receivers["GP@bow"] = already_there(bench, 0.51)
     bench.off(0.51, 20)
     for _ in range(20):
         bench.tick()
@@ -412,12 +334,6 @@ def test_a_short_silence_does_not_clear_it() -> None:
     for _ in range(61):
         bench.tick()
     assert not bench.check.wide.on
-
-
-def _already_there(bench: Bench, north_nm: float) -> Receiver:
-    """Return a receiver that has been so far north all along: no jump is made of the tests' beginning."""
-    place = HERE.moved(north_nm * NM, 0.0)
-    return Receiver("GP@bow", place.latitude_deg, place.longitude_deg, bench.now_ms, (0.0, 0.0), bench.now_ms)
 
 
 def test_since_turns_on_and_off_only_after_it_lasted() -> None:
@@ -477,167 +393,3 @@ def test_states_are_given_in_the_interfaces_order() -> None:
         bench.tick()
 
     assert (bench.check.state, bench.check.also) == ("doubtful", ("frozen", "jumped", "wide"))
-
-
-# --- what is said of it -------------------------------------------------------------------------------------
-
-
-def states_of(boat: Aboard, name: str = "satellite") -> list[tuple[str, str]]:
-    """Return priority and state of each alert said."""
-    return [(alert.priority, alert.state) for alert in boat.alerts(name)]
-
-
-def test_in_step_says_nothing() -> None:
-    """Twenty minutes with everything well: no alert of any kind."""
-    boat = aboard()
-    boat.run(1200)
-
-    assert boat.satellite.state == "in_step"
-    assert boat.alerts() == []
-    assert (boat.satellite.apparent_drift_kn or 0.0) < 0.2
-
-
-@pytest.mark.parametrize(
-    ("alone", "said"),
-    [
-        ("state", []),
-        ("caution", [("caution", "active")]),
-        ("warning", [("warning", "active-unacknowledged")]),
-    ],
-)
-def test_past_the_limit_alone_raises_what_limit_alone_says(alone: str, said: list[tuple[str, str]]) -> None:
-    """0.6 nm when up to 1.2 nm would be ordinary: nothing, a caution or a warning, as set."""
-    boat = aboard(tuning=Tuning(limit_alone=alone))  # type: ignore[arg-type]  # one of the three words
-    boat.depart(id="d2", sd_nm=0.4)
-    boat.satellites = lambda second: _with_the_boat(boat, second, 0.0, min(0.6, second / 100))
-    boat.run(180)
-
-    assert boat.satellite.state == "wide"
-    assert states_of(boat) == said
-
-
-def test_a_warning_only_past_limit_and_ordinary_for_a_minute() -> None:
-    """From 0.5 nm on it is wide; 60 s after the gap passed both comes the warning, in the same alert."""
-    boat = aboard(north_kn=20.0)
-    boat.run(200)
-
-    cautions = [alert for alert in boat.alerts("satellite") if alert.priority == "caution"]
-    warnings = [alert for alert in boat.alerts("satellite") if alert.priority == "warning"]
-    assert (len(cautions), len(warnings)) == (1, 1)
-    # 20 kn pass half a mile 90 s after the start; ordinary is then 0.15 + 2.2 x 80 s / 3600 = 0.20.
-    assert (cautions[0].at.ms - warnings[0].at.ms) / 1000 == -50
-    assert warnings[0].revision == 2
-    assert "one of the two is wrong; take a bearing" in warnings[0].text
-    report = gap_at(boat, warnings[0].at.ms)
-    assert warnings[0].text.startswith(
-        f"satellite position (GP@bow) {report.gap_nm:.2f} nm 000 T of the EP (limit 0.50 nm; ordinary since "
-        f"the departure of 0100: up to {report.ordinary_gap_nm:.2f} nm, rough)"
-    )
-
-
-def gap_at(boat: Aboard, at_ms: int) -> SatelliteReport:
-    """Return the satellite report of a tick."""
-    return next(
-        report for report in boat.said if isinstance(report, SatelliteReport) and report.at.ms == at_ms
-    )
-
-
-def test_a_gap_past_the_ordinary_within_the_limit_says_nothing() -> None:
-    """0.4 nm a minute after a departure good to 0.05 nm is much; the limit was set at 0.5."""
-    boat = aboard()
-    boat.satellites = lambda second: _with_the_boat(boat, second, 0.0, min(0.4, second / 200))
-    boat.run(300)
-
-    assert boat.satellite.gap_nm == pytest.approx(0.4, abs=0.01)
-    assert boat.alerts() == []
-
-
-def test_lost_for_a_minute_is_a_caution_and_cleared_when_back() -> None:
-    """60 s after the last position, once; nothing before the first one was ever heard."""
-    boat = aboard()
-    boat.run(20)
-    boat.satellites = lambda _: None
-    boat.run(59)
-    quiet = states_of(boat)
-    boat.run(30)
-    lost = boat.alerts("satellite")
-    boat.satellites = lambda second: _with_the_boat(boat, second, 0.0, 0.0)
-    boat.run(2)
-
-    assert quiet == []
-    assert [(alert.priority, alert.state) for alert in lost] == [("caution", "active")]
-    assert lost[0].text == "no satellite position for 60 s: the reckoning goes on by heading and log"
-    assert states_of(boat)[-1] == ("caution", "normal")
-    assert boat.alerts("satellite")[-1].text.startswith("over at 0102: ")
-
-
-def test_never_heard_is_never_lost() -> None:
-    """A boat without a receiver is not told each minute that it has none."""
-    boat = Aboard(Tuning())
-    boat.run(10)
-    boat.depart()
-    boat.run(300)
-
-    assert boat.alerts() == []
-
-
-def test_a_jump_is_a_warning_and_clears_after_a_minute() -> None:
-    """Warning at once; over after a minute of agreement, and rectified until somebody acknowledges it."""
-    boat = aboard()
-    boat.run(20)
-    boat.satellites = lambda second: _with_the_boat(boat, second, 0.0, 0.3)
-    boat.run(80)
-
-    assert states_of(boat) == [("warning", "active-unacknowledged"), ("warning", "rectified-unacknowledged")]
-    assert boat.alerts()[0].text == (
-        "satellites jumped (GP@bow): 0.30 nm between two positions, beyond what the log ran; take a bearing"
-    )
-
-
-def test_log_running_and_satellites_still_is_a_question() -> None:
-    """Five minutes within 30 m with the log over 1 kn: asked, never done; an order answers it."""
-    boat = aboard()
-    boat.speed_kn = 1.8
-    lies_at = boat.ep_at(10)
-    boat.satellites = lambda second: lies_at.moved(float(second % 11), float(second % 7))
-    # Since the first second, before the departure, the satellites have lain within 30 m.
-    boat.run(290)
-    before = boat.alerts("satellite")
-    boat.run(2)
-    asked = boat.alerts("satellite")[-1]
-    way = boat.position.way
-    boat.order(kind="way", way="anchored")
-    boat.run(1)
-
-    assert before == []
-    assert (
-        asked.text
-        == "log 1.8 kn, satellites still 5 min: anchored or made fast? The DR runs on until ordered"
-    )
-    assert way == "under_way"
-    assert boat.alerts("satellite")[-1].state == "normal"
-
-
-def test_our_own_output_is_no_satellite() -> None:
-    """Talker IN, and lines signed as ours, come back through a gateway: no receiver is heard."""
-    decoder = Decoder("bow", checksum_required=True, satellite_talkers=frozenset(), own_source="middlewatch")
-    boat = Aboard(Tuning())
-    boat.run(5)
-    rmc = "RMC,010005.00,A,5000.0000,N,00400.0000,W,6.0,90.0,030526,,,A,V"
-    for line in (sealed(f"IN{rmc}"), sealed(f"GP{rmc}", tag="s:middlewatch,c:1777770005")):
-        for reading in decoder.read(line, boat.now_ms + 10):
-            boat.navigator.step(reading)
-    boat.run(1)
-
-    assert (boat.satellite.state, boat.satellite.reason) == ("none", "no receiver")
-
-
-def test_a_receiver_kept_through_a_restart() -> None:
-    """The check's state is frozen and thawed to the last digit."""
-    boat = aboard(north_kn=20.0)
-    boat.run(200)
-    again = Aboard(Tuning(), satellites=boat.satellites)
-    again.navigator.thaw(boat.navigator.freeze(), boat.navigator.drain())
-
-    assert again.navigator.freeze() == boat.navigator.freeze()
-    assert again.navigator.room.check == boat.navigator.room.check

@@ -7,7 +7,14 @@ from middlewatch.navigator.ledger import Logged
 from middlewatch.navigator.ordering import LaidOrder, forget_origin, lay
 from middlewatch.navigator.refusing import Refused
 from middlewatch.navigator.timing import worked_at_ms
-from middlewatch.navigator.working import is_sighting, rework, set_again, set_line, take_back_place
+from middlewatch.navigator.working import (
+    is_sighting,
+    reaches_back_to_ms,
+    rework,
+    set_again,
+    set_line,
+    take_back_place,
+)
 from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.readings.entries import (
     Adopt,
@@ -41,7 +48,7 @@ def withdraw(room: Chartroom, order: Withdraw) -> tuple[str, list[FixReport]]:
     room.changed.append(target)
     # A fix ordered stands at its newest line, before the order.
     since = room.ledger.newest_of(request.using) if isinstance(request, FixOrder) else target
-    fixes = rework(room, since.at_ms, lines_too=lines_too)
+    fixes = rework(room, reaches_back_to_ms(room, since), lines_too=lines_too)
     return f"{_named(target)} withdrawn; it stays in the log as withdrawn{_followed(fixes)}", fixes
 
 
@@ -52,7 +59,7 @@ def amend(room: Chartroom, order: Amend) -> tuple[str, list[FixReport], Logged]:
         wanted = "a sighting, or an order that changes the reckoning"
         reason = f"{_named(target)} cannot be amended: what it did is done"
         raise Refused("entry", order.entry, wanted, reason)
-    before = target.said, target.at_ms, target.origin
+    before, before_ms = (target.said, target.at_ms, target.origin), reaches_back_to_ms(room, target)
     lines_too = not is_sighting(target) or target.gave_place
     try:
         _say_instead(room, target, order.change)
@@ -61,7 +68,8 @@ def amend(room: Chartroom, order: Amend) -> tuple[str, list[FixReport], Logged]:
         _put_back(room, target)
         raise Refused(f"change.{refused.field}", refused.found, refused.wanted, refused.reason) from None
     room.changed.append(target)
-    fixes = rework(room, min(before[1], target.at_ms), lines_too=lines_too or target.gave_place)
+    since_ms = min(before_ms, reaches_back_to_ms(room, target))
+    fixes = rework(room, since_ms, lines_too=lines_too or target.gave_place)
     changes = _changes(before[0], order.change)
     return f"{_named(target)} amended: {changes}{_followed(fixes)}", fixes, target
 
@@ -120,7 +128,8 @@ def _put_back(room: Chartroom, target: Logged) -> None:
 def _target(room: Chartroom, id_: str) -> Logged:
     target = room.ledger.find(id_)
     if target is None:
-        known = ", ".join(list(room.ledger.entries)[-3:]) or "nothing has been entered yet"
+        meant = [each.id for each in room.ledger.to_be_meant()]
+        known = ", ".join(meant[-3:]) or "nothing entered stands"
         raise Refused("entry", id_, known, f"there is no entry {id_}")
     if target.withdrawn:
         raise Refused("entry", id_, "an entry that stands", f"{target.id} is withdrawn already")

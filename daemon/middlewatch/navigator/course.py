@@ -106,8 +106,7 @@ class Course:
         known = not after_gap and span_s <= _LONGEST_ROW_S
         run = self._run_m(row, before, span_s) if known else None
         if run is None:
-            # Whatever the length of a gap, the run over it is not known.
-            self.unknown_s += max(span_s, 1)
+            self.unknown_s += span_s
             return
         self.move(*run, span_s, row)
 

@@ -15,7 +15,7 @@ from middlewatch.navigator.sights import Standing, Taken, standing, take
 from middlewatch.navigator.spoken import latitude_longitude
 from middlewatch.navigator.timing import come_due, worked_at_ms
 from middlewatch.navigator.watch_orders import WatchOrder, attend
-from middlewatch.navigator.working import fix_rules, is_sighting, rework, set_line
+from middlewatch.navigator.working import fix_rules, is_sighting, reaches_back_to_ms, rework, set_line
 from middlewatch.quantities.angles import direction_of, three_figures
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
@@ -156,7 +156,7 @@ def _lay(room: Chartroom, logged: Logged, order: LaidOrder) -> tuple[str, list[F
     if _is_late(room, logged):
         # An order heard late is worked from its own time, and the answer says what moved.
         effect += f"; worked from {room.scale.utc(logged.at_ms).clock_with_seconds}"
-    return effect, rework(room, logged.at_ms, lines_too=True)
+    return effect, rework(room, reaches_back_to_ms(room, logged), lines_too=True)
 
 
 def _is_late(room: Chartroom, logged: Logged) -> bool:

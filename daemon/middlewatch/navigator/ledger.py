@@ -72,17 +72,21 @@ class Ledger:
         self.entries[logged.id] = logged
         self.count += 1
 
-    def last(self) -> Logged | None:
-        """Return the entry heard last that stands, passing over those that are about others."""
+    def to_be_meant(self) -> list[Logged]:
+        """Return the entries that stand, as they were heard, without those that are about others."""
         about_others = Withdraw | Amend | Confirm | Acknowledge | Silence | Quiet
-        for logged in reversed(self.entries.values()):
-            if not logged.withdrawn and not isinstance(logged.said.request, about_others):
-                return logged
-        return None
+        return [
+            logged
+            for logged in self.entries.values()
+            if not logged.withdrawn and not isinstance(logged.said.request, about_others)
+        ]
 
     def find(self, id_: str) -> Logged | None:
-        """Return an entry by its id, or the newest for `last`."""
-        return self.last() if id_ == "last" else self.entries.get(id_)
+        """Return an entry by its id, or for `last` the one heard last that can be meant."""
+        if id_ != "last":
+            return self.entries.get(id_)
+        meant = self.to_be_meant()
+        return meant[-1] if meant else None
 
     def worked_from(self, second: int) -> list[Logged]:
         """Return the entries worked at a second or later that stand, in order of their own time."""

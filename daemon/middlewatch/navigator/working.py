@@ -12,6 +12,7 @@ from middlewatch.navigator.sights import Taken, seen_marks, take
 from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.readings.entries import (
     Bearing,
+    ByHand,
     Departure,
     FromMark,
     Passing,
@@ -80,6 +81,19 @@ def rework(room: Chartroom, from_ms: int, *, lines_too: bool) -> list[FixReport]
                 with suppress(Refused):
                     lay_anew(room, logged, request)
     return room.plot.rework(from_second, room.reckoning, fix_rules(room))
+
+
+def reaches_back_to_ms(room: Chartroom, logged: Logged) -> int:
+    """Return the moment from which an entry changes things: a log by hand makes the speed since the log before."""
+    request = logged.said.request
+    if not (isinstance(request, ByHand) and "log" in request.given):
+        return logged.at_ms
+    logs = (
+        each.at_ms
+        for each in room.ledger.worked_from(0)
+        if isinstance(each.said.request, ByHand) and "log" in each.said.request.given
+    )
+    return max((at_ms for at_ms in logs if at_ms < logged.at_ms), default=logged.at_ms)
 
 
 def take_back_place(room: Chartroom, logged: Logged) -> None:

@@ -1,7 +1,7 @@
 """The board's clock: the only place that reads one.
 
-Readings are stamped on the boat's scale: CLOCK_BOOTTIME, which counts through a suspend and is never set, carried on
-from the UTC at the start. A clock that is set moves the labels (a `ClockChange`), never the scale.
+Readings are stamped on the boat's scale: CLOCK_BOOTTIME, which counts through a suspend and is never set,
+carried on from the UTC at the start. A clock that is set moves the labels (a `ClockChange`), never the scale.
 """
 
 import time  # noqa: TID251 -- this is the clock
@@ -43,7 +43,7 @@ class BoardClock:
         self._utc_offset_ms = utc_offset_ms
 
     def now_is(self, at_ms: int, utc: int) -> None:
-        """Let the scale stand here at this moment, and this be the UTC it is taken for, whatever the board's clock says.
+        """Let the scale stand here at this moment, and this be its UTC, whatever the board's clock says.
 
         Once that clock is set, what it then says is held against this.
         """

@@ -1,6 +1,7 @@
 """The deck: one thing after another goes to the navigator, with the ticks that are due before it.
 
-Live, replayed or after a restart, everything comes this way; what is to be kept is committed before it is answered.
+Live, replayed or after a restart, everything comes this way; what is to be kept is committed before it is
+answered.
 """
 
 from collections.abc import Callable, Mapping
@@ -92,7 +93,10 @@ class Deck:
         self._say(at_ms, reports)
 
     def _once_kept(self, at_ms: int, reports: tuple[Report, ...]) -> tuple[Report, ...]:
-        """Commit; return what may be said now. While the disk refuses, answers wait, for nothing stands behind them."""
+        """Commit; return what may be said now.
+
+        While the disk refuses, answers wait: nothing would stand behind them.
+        """
         self._commit(at_ms)
         if self._trouble:
             self._withheld += [report for report in reports if isinstance(report, Answer)]

@@ -15,8 +15,8 @@ from middlewatch.navigator.track import Row
 class Board:
     """The clocks of the board a run is on.
 
-    `boot` tells this boot from every other; the boat's scale stands `scale_offset_ms` ahead of the monotonic clock, the
-    whole run long, and UTC stands `utc_offset_ms()` ahead of it: that changes when the board's clock is set.
+    `boot` tells this boot from every other; the boat's scale stands `scale_offset_ms` ahead of the monotonic
+    clock, the whole run long; UTC stands `utc_offset_ms()` ahead of it, which changes when the clock is set.
     """
 
     boot: str
@@ -45,7 +45,7 @@ class Behind:
 
 
 class JournalKeeper:
-    """Commits to a journal in which so many events are kept; the snapshot says how the board's clocks stood."""
+    """Commits to a journal that holds so many events; the snapshot says how the board's clocks stood."""
 
     def __init__(self, journal: Journal, board: Board, events: int) -> None:
         self._journal = journal

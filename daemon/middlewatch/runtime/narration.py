@@ -153,9 +153,10 @@ def _sighting(sighting: SightingAnswer) -> Iterator[str]:
         parts.append(f"the EP expected {_tenths(sighting.expected_deg)} T")
         parts[-1] += f", residual {sighting.residual_deg:+.1f} degrees"
     elif sighting.residual_nm is not None and sighting.expected_nm is not None:
-        parts.append(
-            f"the EP expected {sighting.expected_nm:.2f} nm, residual {sighting.residual_nm:+.2f} nm"
-        )
+        parts.append(f"the EP expected {sighting.expected_nm:.2f} nm")
+        parts[-1] += f", residual {sighting.residual_nm:+.2f} nm"
+    elif sighting.residual_nm is not None:
+        parts.append(f"{sighting.residual_nm:.2f} nm from the EP")
     parts = [part for part in parts if part]
     if parts:
         yield "; ".join(parts)

@@ -48,9 +48,10 @@ class Replay:
         tape: Sequence[Taped] = (),
         progress: Callable[[int], None] = lambda _: None,
     ) -> None:
-        """Play it from the first line to the last whole second; `progress` is told the lines played, now and then.
+        """Play it from the first line to the last whole second.
 
-        `heard_ms` of the sightings is UTC; each comes once that has passed.
+        `heard_ms` of the sightings is UTC; each comes once that has passed. `progress` is told the lines
+        played, now and then.
         """
         self.decoders = decoders_of(self.settings)
         deck = self._deck(said, tape)
@@ -79,7 +80,7 @@ class Replay:
         deck.close(self.last_ms)
 
     def _deck(self, said: Said, tape: Sequence[Taped]) -> Deck:
-        """Return the deck; it goes on from a journal through the gap, unless the tape tells how that run started."""
+        """Return the deck; it goes on from a journal through the gap, unless the tape tells of the start."""
         refused = any(isinstance(each.reading, Disk) for each in tape)
         deck = Deck(
             self.navigator, self.decoders, TapedKeeper(self.keeper, tape) if refused else self.keeper, said
@@ -89,7 +90,7 @@ class Replay:
         return deck
 
     def _hear(self, deck: Deck, waiting: deque[Entry], before_utc_ms: int, ahead_ms: int) -> None:
-        """Let the entries come that are heard before a moment; what comes before the first line comes with it."""
+        """Let the entries come that are heard before a moment; those before the first line come with it."""
         while waiting and waiting[0].heard_ms < before_utc_ms:
             entry = waiting.popleft()
             deck.rare(replace(entry, heard_ms=max(entry.heard_ms - ahead_ms, self.last_ms)))
@@ -115,7 +116,10 @@ class Replay:
 
 
 def read_lines(path: str) -> Iterator[bytes]:
-    """Yield the raw lines of a recording: a file, a `.gz`, or `-` for standard input; OSError where it is not there."""
+    """Yield the raw lines of a recording: a file, a `.gz`, or `-` for standard input.
+
+    OSError where it cannot be read.
+    """
     if path == "-":
         yield from sys.stdin.buffer
     elif path.endswith(".gz"):

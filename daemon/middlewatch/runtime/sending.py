@@ -267,14 +267,25 @@ class _Complaint(Protocol):
 class OneLineGroup(TyperGroup):
     """A group of commands that says in one line what cannot be used of the words typed."""
 
+    def parse_args(self, ctx: Any, args: list[str]) -> Any:
+        """Read the options before the command; Any, since what a context is has no public name for a group."""
+        with _complaint_in_one_line():
+            return super().parse_args(ctx, args)
+
     def invoke(self, ctx: Any) -> Any:
-        """Run the command named; Any, since what a context is has no public name for a group."""
-        try:
+        """Run the command named."""
+        with _complaint_in_one_line():
             return super().invoke(ctx)
-        except Exception as fault:
-            if not isinstance(fault, _Complaint):
-                raise
-            _leave(fault.format_message(), fault.exit_code)
+
+
+@contextmanager
+def _complaint_in_one_line() -> Iterator[None]:
+    try:
+        yield
+    except Exception as fault:
+        if not isinstance(fault, _Complaint):
+            raise
+        _leave(fault.format_message(), fault.exit_code)
 
 
 @contextmanager

@@ -1,4 +1,4 @@
-"""Stamping: by the board's clock as things arrive, or by the TAG blocks of the lines (demo, drills, tests)."""
+"""Stamping: by the board's clock as things arrive, or by the lines' TAG blocks (demo, drills, tests)."""
 
 from dataclasses import dataclass, field
 from typing import Protocol

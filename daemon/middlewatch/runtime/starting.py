@@ -10,8 +10,8 @@ from middlewatch.runtime.keeper import Behind
 def starting(clock: BoardClock, behind: Behind | None, navigator: Navigator, *, trusted: bool) -> Started:
     """Set the scale by what the journal says of the run before, and say whether the gap is known.
 
-    Same boot: the monotonic clock ran on, so the gap is exact. Another boot: exact by a trusted clock; otherwise its
-    length is not known, for a board without a battery clock may wake at its last saved time.
+    Same boot: the monotonic clock ran on, so the gap is exact. Another boot: exact by a trusted clock;
+    otherwise its length is not known, for a board without a battery clock may wake at its last saved time.
     """
     doubt = "it is earlier than this program" if utc_ms() < BUILT_MS else None
     here = boot()

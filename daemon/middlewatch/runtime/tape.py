@@ -1,7 +1,7 @@
 """The tape: what `run --record` writes, so that a replay goes the same way to the last byte.
 
-F takes every line with a TAG block (`s:` input, `c:` UTC ms, `r:` monotonic ms). F.entries.jsonl takes everything else
-that came in, each with its place among the lines, and last the moment at which the run ended.
+F takes every line with a TAG block (`s:` input, `c:` UTC ms, `r:` monotonic ms). F.entries.jsonl takes
+everything else that came in, each with its place among the lines, and last the moment at which the run ended.
 """
 
 from collections.abc import Callable, Iterable
@@ -28,7 +28,7 @@ class End:
 
 @dataclass(frozen=True, slots=True)
 class Disk:
-    """From the so-manieth commit on the disk took the journal (`refuses` None) or refused it, in these words."""
+    """From this commit on, counted from 1, the disk took the journal (None) or refused it, in these words."""
 
     commit: int
     refuses: str | None

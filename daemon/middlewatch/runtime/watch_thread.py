@@ -1,7 +1,7 @@
-"""The navigator's own thread: a queue in, a queue out. The event loop never waits for it, nor it for the loop.
+"""The navigator's own thread: a queue in, a queue out. The event loop never waits for it, nor it for that.
 
-What comes in is stamped in the loop's thread, one stamp after another; the thread takes it in that order, hands it to
-the deck (which journals, too) and gives back what is said.
+What comes in is stamped in the loop's thread, one stamp after another; the thread takes it in that order,
+hands it to the deck (which journals, too) and gives back what is said.
 """
 
 import threading

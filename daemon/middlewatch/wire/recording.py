@@ -19,7 +19,7 @@ through: in unstamped recordings, and in stamped ones without `r:`.
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import chain
 from typing import NamedTuple
 
@@ -45,8 +45,7 @@ class NoTime(ValueError):  # noqa: N818 - what a recording can lack, told to its
     """A recording in which neither a TAG block nor a sentence says when anything was heard."""
 
 
-@dataclass(frozen=True, slots=True)
-class RecordedLine:
+class RecordedLine(NamedTuple):
     """A line and when it was heard: UTC and monotonic ms (None if not recorded), and on which input.
 
     `jump`: the clock was set between the line before and this one, the time between did not pass.
@@ -107,9 +106,9 @@ class Recording:
             if stamp is not None:
                 line = self._stamped(stamp, text, last)
                 if last is None:
-                    yield from (replace(line, input=None, text=before) for before in early)
+                    yield from (line._replace(input=None, text=before) for before in early)
             elif last is not None:
-                line = replace(last, input=None, text=text, jump=False)
+                line = last._replace(input=None, text=text, jump=False)
             else:
                 early.append(text)
                 continue

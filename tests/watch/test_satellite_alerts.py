@@ -1,0 +1,171 @@
+"""What is said of the satellite check: when, once, and in which words."""
+
+import pytest
+
+from entries.entering import Aboard
+from middlewatch.navigator.tuning import Tuning
+from middlewatch.reports.satellite import SatelliteReport
+from middlewatch.wire.nmea import Decoder
+from watch.bench import aboard, with_the_boat
+from wire.sealing import sealed
+
+
+def states_of(boat: Aboard, name: str = "satellite") -> list[tuple[str, str]]:
+    """Return priority and state of each alert said."""
+    return [(alert.priority, alert.state) for alert in boat.alerts(name)]
+
+
+def test_in_step_says_nothing() -> None:
+    """Twenty minutes with everything well: no alert of any kind."""
+    boat = aboard()
+    boat.run(1200)
+
+    assert boat.satellite.state == "in_step"
+    assert boat.alerts() == []
+    assert (boat.satellite.apparent_drift_kn or 0.0) < 0.2
+
+
+@pytest.mark.parametrize(
+    ("alone", "said"),
+    [
+        ("state", []),
+        ("caution", [("caution", "active")]),
+        ("warning", [("warning", "active-unacknowledged")]),
+    ],
+)
+def test_past_the_limit_alone_raises_what_limit_alone_says(alone: str, said: list[tuple[str, str]]) -> None:
+    """0.6 nm when up to 1.2 nm would be ordinary: nothing, a caution or a warning, as set."""
+    boat = aboard(tuning=Tuning(limit_alone=alone))  # type: ignore[arg-type]  # one of the three words
+    boat.depart(id="d2", sd_nm=0.4)
+    boat.satellites = lambda second: with_the_boat(boat, second, 0.0, min(0.6, second / 100))
+    boat.run(180)
+
+    assert boat.satellite.state == "wide"
+    assert states_of(boat) == said
+
+
+def test_a_warning_only_past_limit_and_ordinary_for_a_minute() -> None:
+    """From 0.5 nm on it is wide; 60 s after the gap passed both comes the warning, in the same alert."""
+    boat = aboard(north_kn=20.0)
+    boat.run(200)
+
+    cautions = [alert for alert in boat.alerts("satellite") if alert.priority == "caution"]
+    warnings = [alert for alert in boat.alerts("satellite") if alert.priority == "warning"]
+    assert (len(cautions), len(warnings)) == (1, 1)
+    # 20 kn pass half a mile 90 s after the start; ordinary is then 0.15 + 2.2 x 80 s / 3600 = 0.20.
+    assert (cautions[0].at.ms - warnings[0].at.ms) / 1000 == -50
+    assert warnings[0].revision == 2
+    assert "one of the two is wrong; take a bearing" in warnings[0].text
+    report = gap_at(boat, warnings[0].at.ms)
+    assert warnings[0].text.startswith(
+        f"satellite position (GP@bow) {report.gap_nm:.2f} nm 000 T of the EP (limit 0.50 nm; ordinary since "
+        f"the departure of 0100: up to {report.ordinary_gap_nm:.2f} nm, rough)"
+    )
+
+
+def gap_at(boat: Aboard, at_ms: int) -> SatelliteReport:
+    """Return the satellite report of a tick."""
+    return next(
+        report for report in boat.said if isinstance(report, SatelliteReport) and report.at.ms == at_ms
+    )
+
+
+def test_a_gap_past_the_ordinary_within_the_limit_says_nothing() -> None:
+    """0.4 nm a minute after a departure good to 0.05 nm is much; the limit was set at 0.5."""
+    boat = aboard()
+    boat.satellites = lambda second: with_the_boat(boat, second, 0.0, min(0.4, second / 200))
+    boat.run(300)
+
+    assert boat.satellite.gap_nm == pytest.approx(0.4, abs=0.01)
+    assert boat.alerts() == []
+
+
+def test_lost_for_a_minute_is_a_caution_and_cleared_when_back() -> None:
+    """60 s after the last position, once; nothing before the first one was ever heard."""
+    boat = aboard()
+    boat.run(20)
+    boat.satellites = lambda _: None
+    boat.run(59)
+    quiet = states_of(boat)
+    boat.run(30)
+    lost = boat.alerts("satellite")
+    boat.satellites = lambda second: with_the_boat(boat, second, 0.0, 0.0)
+    boat.run(2)
+
+    assert quiet == []
+    assert [(alert.priority, alert.state) for alert in lost] == [("caution", "active")]
+    assert lost[0].text == "no satellite position for 60 s: the reckoning goes on by heading and log"
+    assert states_of(boat)[-1] == ("caution", "normal")
+    assert boat.alerts("satellite")[-1].text.startswith("over at 0102: ")
+
+
+def test_never_heard_is_never_lost() -> None:
+    """A boat without a receiver is not told each minute that it has none."""
+    boat = Aboard(Tuning())
+    boat.run(10)
+    boat.depart()
+    boat.run(300)
+
+    assert boat.alerts() == []
+
+
+def test_a_jump_is_a_warning_and_clears_after_a_minute() -> None:
+    """Warning at once; over after a minute of agreement, and rectified until somebody acknowledges it."""
+    boat = aboard()
+    boat.run(20)
+    boat.satellites = lambda second: with_the_boat(boat, second, 0.0, 0.3)
+    boat.run(80)
+
+    assert states_of(boat) == [("warning", "active-unacknowledged"), ("warning", "rectified-unacknowledged")]
+    assert boat.alerts()[0].text == (
+        "satellites jumped (GP@bow): 0.30 nm between two positions, beyond what the log ran; take a bearing"
+    )
+
+
+def test_log_running_and_satellites_still_is_a_question() -> None:
+    """Five minutes within 30 m with the log over 1 kn: asked, never done; an order answers it."""
+    boat = aboard()
+    boat.speed_kn = 1.8
+    lies_at = boat.ep_at(10)
+    boat.satellites = lambda second: lies_at.moved(float(second % 11), float(second % 7))
+    # Since the first second, before the departure, the satellites have lain within 30 m.
+    boat.run(290)
+    before = boat.alerts("satellite")
+    boat.run(2)
+    asked = boat.alerts("satellite")[-1]
+    way = boat.position.way
+    boat.order(kind="way", way="anchored")
+    boat.run(1)
+
+    assert before == []
+    assert (
+        asked.text
+        == "log 1.8 kn, satellites still 5 min: anchored or made fast? The DR runs on until ordered"
+    )
+    assert way == "under_way"
+    assert boat.alerts("satellite")[-1].state == "normal"
+
+
+def test_our_own_output_is_no_satellite() -> None:
+    """Talker IN, and lines signed as ours, come back through a gateway: no receiver is heard."""
+    decoder = Decoder("bow", checksum_required=True, satellite_talkers=frozenset(), own_source="middlewatch")
+    boat = Aboard(Tuning())
+    boat.run(5)
+    rmc = "RMC,010005.00,A,5000.0000,N,00400.0000,W,6.0,90.0,030526,,,A,V"
+    for line in (sealed(f"IN{rmc}"), sealed(f"GP{rmc}", tag="s:middlewatch,c:1777770005")):
+        for reading in decoder.read(line, boat.now_ms + 10):
+            boat.navigator.step(reading)
+    boat.run(1)
+
+    assert (boat.satellite.state, boat.satellite.reason) == ("none", "no receiver")
+
+
+def test_a_receiver_kept_through_a_restart() -> None:
+    """The check's state is frozen and thawed to the last digit."""
+    boat = aboard(north_kn=20.0)
+    boat.run(200)
+    again = Aboard(Tuning(), satellites=boat.satellites)
+    again.navigator.thaw(boat.navigator.freeze(), boat.navigator.drain())
+
+    assert again.navigator.freeze() == boat.navigator.freeze()
+    assert again.navigator.room.check == boat.navigator.room.check
