@@ -156,11 +156,10 @@ async def test_a_recorded_run_replays_to_what_it_wrote(tmp_path: Path, plain: Mq
     await _watch(tmp_path, plain, "first", [departure, {"id": "b1", **bearing}])
     await _watch(tmp_path, plain, "second", [departure, {"id": "b2", **bearing}])
 
-    for name in ("first", "second"):
+    journal = ("--journal", tmp_path / "second.nmea.journal")
+    for name, options in (("first", ()), ("second", journal)):
         again = tmp_path / f"{name}.again.jsonl"
-        recording = tmp_path / f"{name}.nmea"
-        journal = tmp_path / f"{name}.nmea.journal"
-        replayed(recording, again, "--settings", tmp_path / "boat.toml", "--journal", journal)
+        replayed(tmp_path / f"{name}.nmea", again, "--settings", tmp_path / "boat.toml", *options)
         assert again.read_bytes() == (tmp_path / f"{name}.jsonl").read_bytes()
     assert answers_of(tmp_path / "second.jsonl")["d1"]["repeat"] is True
 

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.compass import NoCard, ShipHead, bearing_chain, heading_chain, in_words
+from middlewatch.navigator.course import Course
 from middlewatch.navigator.ledger import Logged
 from middlewatch.navigator.leeway import Push
 from middlewatch.navigator.orders import (
@@ -20,6 +21,7 @@ from middlewatch.navigator.orders import (
 )
 from middlewatch.navigator.origin import OLD_DR_RUNS_ON_S, Origin
 from middlewatch.navigator.refusing import Refused
+from middlewatch.navigator.variation import Found, model_variation
 from middlewatch.quantities.angles import three_figures
 from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_SECOND, Instant
 from middlewatch.quantities.positions import Position
@@ -134,11 +136,13 @@ def _off_mark(room: Chartroom, logged: Logged, off: FromMark) -> tuple[Position,
     mark = room.place_of(off.mark)
     course = room.reckoning.course_at(logged.second)
     ship = ShipHead(course.magnetic_heading_deg(room.reckoning.basis), course.heading_true_deg)
-    # There is no reckoned position yet: the variation is the mark's.
-    variation = course.variation or room.reckoning.variation_near(mark, logged.second)
     try:
         chain = bearing_chain(
-            off.bearing_deg, off.reference, ship=ship, steering_card=room.steering_card, variation=variation
+            off.bearing_deg,
+            off.reference,
+            ship=ship,
+            steering_card=room.steering_card,
+            variation=_variation_at(room, mark, course),
         )
     except NoCard:
         raise _no_card("a bearing by the ship's compass") from None
@@ -149,6 +153,13 @@ def _off_mark(room: Chartroom, logged: Logged, off: FromMark) -> tuple[Position,
     # The bearing is from the boat to the mark; from the mark the boat lies the other way.
     place = mark.along(chain.true_deg + 180.0, off.distance_nm)
     return place, f"from {name} bearing {in_words(chain)}, distant {off.distance_nm:g} nm"
+
+
+def _variation_at(room: Chartroom, mark: Position, course: Course) -> Found | None:
+    """Return the variation for a departure: the model is asked at its mark, whatever was reckoned before."""
+    if room.tuning.variation.source == "model":
+        return model_variation(mark, room.scale.utc(course.second * MS_PER_SECOND))
+    return course.variation
 
 
 def _satellite_position(room: Chartroom, logged: Logged) -> tuple[Position, str]:

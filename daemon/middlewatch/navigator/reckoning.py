@@ -9,7 +9,7 @@ from bisect import bisect_right
 from collections.abc import Callable
 from copy import copy
 from functools import partial
-from math import inf
+from math import inf, isnan, nan
 
 from middlewatch.navigator.card import Card
 from middlewatch.navigator.course import Basis, Course
@@ -23,6 +23,7 @@ from middlewatch.quantities.positions import Position
 from middlewatch.quantities.spreads import RADIUS_95
 
 CHECKPOINT_EVERY_S = 600
+_NOWHERE = (nan, nan)
 
 
 class Reckoning:
@@ -41,18 +42,43 @@ class Reckoning:
         # A column each, a value a row of the track: running sums of the runs in metres, positions in degrees.
         self._dr_north, self._dr_east = array("d"), array("d")
         self._ep_north, self._ep_east = array("d"), array("d")
+        # Before a departure there is no position: no number.
+        self._dr_place = array("d"), array("d")
+        self._ep_place = array("d"), array("d")
         self._run_nm = array("d")
-        self._sums = self._dr_north, self._dr_east, self._ep_north, self._ep_east, self._run_nm
-        self._unknown_s = array("q")
-        self._dr: list[tuple[float, float] | None] = []
-        self._ep: list[tuple[float, float] | None] = []
+        self._unknown_s = array("d")
+        self._columns = (
+            self._dr_north, self._dr_east, self._ep_north, self._ep_east, *self._dr_place, *self._ep_place,
+            self._run_nm, self._unknown_s,
+        )  # fmt: skip
 
     # --- running forward ------------------------------------------------------------------------------
 
     def run_on(self) -> None:
         """Work the rows that the track has grown by."""
-        for index in range(len(self._dr), len(self._track.rows)):
+        for index in range(len(self._run_nm), len(self._track.rows)):
             self._advance(self._track.rows[index])
+
+    def begin_from(self, base: Course) -> None:
+        """Begin, before anything is laid, from a course kept whole; the track's first row is its own."""
+        self._checkpoints, self.now = [base], copy(base)
+        self._keep()
+
+    def forget_before(self, second: int) -> None:
+        """Forget what can be forgotten of the time before a second: nothing before the kept base is worked again."""
+        keep = bisect_right(self._checkpoints, second, key=lambda course: course.second) - 1
+        if keep <= 0:
+            return
+        del self._checkpoints[:keep]
+        count = self._track.index(self._checkpoints[0].second)
+        for column in self._columns:
+            del column[:count]
+        self._track.forget(count)
+
+    @property
+    def base(self) -> Course:
+        """The oldest course that is kept: everything after it can be worked again."""
+        return self._checkpoints[0]
 
     def lay(self, *laid: Laid) -> None:
         """Lay orders over the track, each from its own second, and work what follows again."""
@@ -92,14 +118,12 @@ class Reckoning:
 
     def _keep(self) -> None:
         now = self.now
-        self._dr_north.append(now.dr_north_m)
-        self._dr_east.append(now.dr_east_m)
-        self._ep_north.append(now.ep_north_m)
-        self._ep_east.append(now.ep_east_m)
-        self._run_nm.append(now.run_nm)
-        self._unknown_s.append(now.unknown_s)
-        self._dr.append(now.dr)
-        self._ep.append(now.ep)
+        dr, ep = now.dr or _NOWHERE, now.ep or _NOWHERE
+        values = (
+            now.dr_north_m, now.dr_east_m, now.ep_north_m, now.ep_east_m, *dr, *ep, now.run_nm, now.unknown_s
+        )  # fmt: skip
+        for column, value in zip(self._columns, values, strict=True):
+            column.append(value)
 
     def _rework(self, second: int) -> None:
         """Go back to the newest checkpoint before a second and work forward again."""
@@ -107,10 +131,8 @@ class Reckoning:
             self._checkpoints.pop()
         self.now = copy(self._checkpoints[-1])
         start = self._track.index(self.now.second) + 1
-        for column in self._sums:
+        for column in self._columns:
             del column[start:]
-        del self._unknown_s[start:]
-        del self._dr[start:], self._ep[start:]
         self.run_on()
 
     def _since(self, now: Course, second: int) -> tuple[Metres, Metres]:
@@ -160,17 +182,23 @@ class Reckoning:
 
     def dr(self, second: int) -> Position | None:
         """Return the DR at a second, None before a departure."""
-        place = self._dr[self._index(second)] if self._known(second) else None
-        return None if place is None else Position(*place)
+        return self._place(self._dr_place, second)
 
     def ep(self, second: int) -> Position | None:
         """Return the EP at a second, None before a departure."""
-        place = self._ep[self._index(second)] if self._known(second) else None
-        return None if place is None else Position(*place)
+        return self._place(self._ep_place, second)
 
     def run_m(self, from_second: int, to_second: int) -> tuple[float, float] | None:
-        """Return the run over the ground by the EP, (north, east) m; None where something was unknown."""
-        return self._between(self._ep_north, self._ep_east, from_second, to_second)
+        """Return the run over the ground by the EP, (north, east) m; None where something was unknown.
+
+        From EP to EP where one DR runs between: legs summed in metres would leave out that a mile of easting is
+        more longitude further north.
+        """
+        run = self._between(self._ep_north, self._ep_east, from_second, to_second)
+        one, other = self.ep(from_second), self.ep(to_second)
+        if run is None or one is None or other is None or self.origin_at(from_second) != self.origin_at(to_second):
+            return run
+        return one.offset_to(other)
 
     def water_run_m(self, from_second: int, to_second: int) -> tuple[float, float] | None:
         """Return the run through the water by the DR, (north, east) m; None where something was unknown."""
@@ -192,8 +220,14 @@ class Reckoning:
             return None
         return north[b] - north[a], east[b] - east[a]
 
+    def _place(self, place: "tuple[array[float], array[float]]", second: int) -> Position | None:
+        if not self._known(second):
+            return None
+        index = self._index(second)
+        return None if isnan(place[0][index]) else Position(place[0][index], place[1][index])
+
     def _known(self, second: int) -> bool:
-        return 0 <= self._index(second) < len(self._dr)
+        return 0 <= self._index(second) < len(self._run_nm)
 
     def _index(self, second: int) -> int:
-        return min(self._track.index(second), len(self._dr) - 1)
+        return min(self._track.index(second), len(self._run_nm) - 1)

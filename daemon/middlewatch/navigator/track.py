@@ -1,5 +1,6 @@
 """The water track: what the sensors said, a row a second. Everything worked late is worked from here."""
 
+from array import array
 from bisect import bisect_right
 from typing import NamedTuple
 
@@ -36,12 +37,16 @@ class WaterTrack:
 
     def __init__(self) -> None:
         self.rows: list[Row] = []
-        self._seconds: list[int] = []
+        self._seconds = array("q")
 
     def append(self, row: Row) -> None:
         """Add the newest row."""
         self.rows.append(row)
         self._seconds.append(row.second)
+
+    def forget(self, count: int) -> None:
+        """Forget the oldest rows."""
+        del self.rows[:count], self._seconds[:count]
 
     def index(self, second: int) -> int:
         """Return the index of the last row at or before a second; -1 where there is none."""

@@ -84,7 +84,7 @@ def rework(room: Chartroom, from_ms: int, *, lines_too: bool) -> list[FixReport]
 
 
 def reaches_back_to_ms(room: Chartroom, logged: Logged) -> int:
-    """Return the moment from which an entry changes things: a log by hand makes the speed since the log before."""
+    """Return the moment an entry changes things from: a log by hand makes the speed since the log before."""
     request = logged.said.request
     if not (isinstance(request, ByHand) and "log" in request.given):
         return logged.at_ms
