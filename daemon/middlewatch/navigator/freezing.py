@@ -69,6 +69,9 @@ def _value(type_: Any, plain: Any) -> Any:
         return {key: _value(parts[1], item) for key, item in plain.items()}
     if isinstance(type_, type) and issubclass(type_, Enum):
         return type_(plain)
+    if isinstance(type_, type) and issubclass(type_, tuple) and type_ is not tuple:
+        # A named tuple: an array of its fields, in their order.
+        return type_(*(_value(hint, item) for hint, item in zip(_hints(type_).values(), plain, strict=True)))
     if isinstance(type_, type) and is_dataclass(type_):
         hints = _hints(type_)
         return type_(**{name: _value(hints[name], item) for name, item in plain.items() if name})

@@ -8,21 +8,21 @@ from dataclasses import dataclass, field
 
 from middlewatch.navigator.alerts import Alerts
 from middlewatch.navigator.chartroom import Chartroom, Ordered
+from middlewatch.navigator.course import Course
 from middlewatch.navigator.freezing import frozen, thawed
 from middlewatch.navigator.gaps import Gap
 from middlewatch.navigator.instruments import Instruments
 from middlewatch.navigator.ledger import Logged
+from middlewatch.navigator.lines import PositionLine
 from middlewatch.navigator.ordering import LaidOrder, relay
 from middlewatch.navigator.orders import Laid, SeeMark
 from middlewatch.navigator.origin import Origin
 from middlewatch.navigator.plot import Choice, Published
-from middlewatch.navigator.refusing import Refused
 from middlewatch.navigator.satellites import Check
-from middlewatch.navigator.sights import seen_marks, take
+from middlewatch.navigator.sights import seen_marks
 from middlewatch.navigator.timescale import Timescale
 from middlewatch.navigator.track import Row
 from middlewatch.navigator.watchkeeping import Watch
-from middlewatch.navigator.working import is_sighting
 from middlewatch.readings.entries import Channel, FixOrder, Said, Unread
 from middlewatch.reports.answer import Answer
 
@@ -73,12 +73,17 @@ class Standing:
     gave_place: bool
     origin: Origin | None
     answer: Answer | None
+    line: PositionLine | None
 
 
 @dataclass(slots=True)
 class Snapshot:
-    """The small state: everything that is neither track nor ledger nor worked from them."""
+    """The small state: everything that is neither track nor ledger nor worked from them.
 
+    `base` is the course from which the track is worked again; None: from its first row.
+    """
+
+    base: Course | None
     now_ms: int
     scale: Timescale
     instruments: Instruments
@@ -97,11 +102,11 @@ def kept_entry(logged: Logged) -> KeptEntry:
     )
 
 
-def kept_standing(now_ms: int, logged: Logged) -> KeptEvent:
-    """Return how an entry stands now, as the journal keeps it."""
+def kept_standing(now_ms: int, logged: Logged, line: PositionLine | None) -> KeptEvent:
+    """Return how an entry stands now, with its line on the plot, as the journal keeps it."""
     standing = Standing(
         logged.id, logged.said.body, logged.at_ms, logged.open, logged.withdrawn, logged.gave_place,
-        logged.origin, logged.answer,
+        logged.origin, logged.answer, line,
     )  # fmt: skip
     return KeptEvent(now_ms, "standing", frozen(standing))
 
@@ -125,14 +130,17 @@ def restore(room: Chartroom, snapshot: Snapshot, kept: Kept) -> Watch:
     room.scale.corrections, room.scale.doubtful = snapshot.scale.corrections, snapshot.scale.doubtful
     room.instruments, room.check, room.alerts = snapshot.instruments, snapshot.check, snapshot.alerts
     room.ordered, room.gap, room.crossed = snapshot.ordered, snapshot.gap, list(snapshot.crossed)
+    since = -1 if snapshot.base is None else snapshot.base.second
     for row in kept.rows:
-        room.track.append(Row(*row))
+        if row.second >= since:
+            room.track.append(row)
+    if snapshot.base is not None:
+        room.reckoning.begin_from(snapshot.base)
     _restore_ledger(room, kept)
     for event in kept.events:
         if event.kind == "fix":
             room.plot.remember(thawed(Published, event.body))
     _restore_reckoning(room)
-    _restore_lines(room)
     return snapshot.watch
 
 
@@ -166,6 +174,10 @@ def _restore_ledger(room: Chartroom, kept: Kept) -> None:
             standing.origin,
             standing.answer,
         )
+        if standing.line is not None and not standing.withdrawn:
+            room.plot.lines[logged.id] = standing.line
+        if isinstance(said.request, FixOrder) and not standing.withdrawn:
+            room.plot.choices[logged.id] = Choice(logged.order, said.request.using)
 
 
 def _said(room: Chartroom, channel: Channel, text: str) -> Said:
@@ -191,22 +203,3 @@ def _restore_reckoning(room: Chartroom) -> None:
             laid.append(Laid(logged.at_ms, logged.id, SeeMark(room.place_of(mark))))
     room.reckoning.lay(*laid)
     room.reckoning.run_on()
-
-
-def _restore_lines(room: Chartroom) -> None:
-    for logged in room.ledger.entries.values():
-        if logged.answer is None or logged.withdrawn:
-            continue
-        if is_sighting(logged):
-            _restore_line(room, logged)
-        elif isinstance(logged.said.request, FixOrder):
-            room.plot.choices[logged.id] = Choice(logged.order, logged.said.request.using)
-
-
-def _restore_line(room: Chartroom, logged: Logged) -> None:
-    try:
-        taken = take(room, logged)
-    except Refused:
-        return  # as it stood: what its bearing rested on had been withdrawn
-    if taken.line is not None and taken.unused is None:
-        room.plot.lines[logged.id] = taken.line

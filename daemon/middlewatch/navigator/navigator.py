@@ -40,6 +40,12 @@ from middlewatch.reports.answer import Answer
 from middlewatch.reports.fix import FixReport
 
 
+WORKED_AGAIN_S = 48 * 3600
+"""So far back the reckoning can be worked again; older rows of the track are the journal's alone, thinned."""
+
+FORGET_EVERY_S = 600
+
+
 class Navigator:
     """The pure core: state, and one table from reading type to what is done with it."""
 
@@ -62,7 +68,7 @@ class Navigator:
         )
         self._watch = Watch()
         self._kept = Kept()
-        self._rows_kept = 0
+        self._row_kept = -1
         self._does: dict[type, Callable[[Any], tuple[Report, ...]]] = {
             Heading: self._heading,
             WaterSpeed: self._water_speed,
@@ -121,6 +127,8 @@ class Navigator:
                 watchkeeping.source_changed(room, "heading" if name == "heading" else "log", words)
         room.track.append(room.instruments.close_second(reading.at_ms))
         room.reckoning.run_on()
+        if reading.at_ms // MS_PER_SECOND % FORGET_EVERY_S == 0:
+            room.reckoning.forget_before(reading.at_ms // MS_PER_SECOND - WORKED_AGAIN_S)
         water_m = room.reckoning.now.dr_north_m, room.reckoning.now.dr_east_m
         gaps.told_by_log(room, reading.at_ms)
         gaps.over(room, reading.at_ms)
@@ -220,7 +228,9 @@ class Navigator:
         if room.alerts.changed:
             reports += room.alerts.said(at_ms, room.scale)
         self._kept.entries += [kept_entry(logged) for logged in room.arrived]
-        self._kept.events += [kept_standing(at_ms, logged) for logged in room.changed]
+        self._kept.events += [
+            kept_standing(at_ms, logged, room.plot.lines.get(logged.id)) for logged in room.changed
+        ]
         for report in reports:
             if isinstance(report, FixReport):
                 self._kept.events.append(kept_fix(at_ms, room.plot.every[report.id]))
@@ -233,8 +243,9 @@ class Navigator:
     def drain(self) -> Kept:
         """Return what has come since last asked and is to be kept: entries, events, rows of the track."""
         kept, self._kept = self._kept, Kept()
-        kept.rows = self.room.track.rows[self._rows_kept :]
-        self._rows_kept = len(self.room.track.rows)
+        track = self.room.track
+        kept.rows = track.rows[track.index(self._row_kept) + 1 :]
+        self._row_kept = self._row_kept if track.last_second is None else track.last_second
         return kept
 
     def freeze(self) -> str:
@@ -242,7 +253,7 @@ class Navigator:
         room = self.room
         return frozen(
             Snapshot(
-                room.now_ms, room.scale, room.instruments, room.check, room.alerts, room.ordered, room.gap,
+                room.reckoning.base if room.reckoning.base.second >= 0 else None, room.now_ms, room.scale, room.instruments, room.check, room.alerts, room.ordered, room.gap,
                 tuple(room.crossed), self._watch,
             )  # fmt: skip
         )
@@ -250,4 +261,5 @@ class Navigator:
     def thaw(self, snapshot: str, kept: Kept) -> None:
         """Take up, in a new navigator, where the kept entries, events, rows and the snapshot left off."""
         self._watch = restore(self.room, thawed(Snapshot, snapshot), kept)
-        self._rows_kept = len(self.room.track.rows)
+        last = self.room.track.last_second
+        self._row_kept = -1 if last is None else last

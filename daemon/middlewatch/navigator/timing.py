@@ -45,4 +45,4 @@ def _on_the_track(room: Chartroom, said: Said, at_ms: int) -> None:
         return
     field, found = ("at", str(said.at)) if said.at is not None else ("ago_s", f"{said.ago_s:g}")
     wanted = f"not before {room.scale.utc(first * MS_PER_SECOND)}"
-    raise Refused(field, found, wanted, "nothing was heard then: the water track begins later")
+    raise Refused(field, found, wanted, "the water track that can be worked again begins later")

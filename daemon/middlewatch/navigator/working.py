@@ -58,10 +58,13 @@ def set_again(room: Chartroom, logged: Logged) -> None:
 
     Where what its bearing rested on is gone (a heading by hand withdrawn) it has no line until that returns.
     """
+    before = room.plot.lines.get(logged.id)
     try:
         set_line(room, logged)
     except Refused:
         room.plot.lines.pop(logged.id, None)
+    if room.plot.lines.get(logged.id) != before:
+        room.changed.append(logged)
 
 
 def rework(room: Chartroom, from_ms: int, *, lines_too: bool) -> list[FixReport]:

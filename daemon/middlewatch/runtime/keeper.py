@@ -7,8 +7,15 @@ from dataclasses import dataclass
 from middlewatch.journal import Event, Journal, JournalError, Snapshot
 from middlewatch.journal import Kept as JournalEntry
 from middlewatch.navigator.keeping import VERSION, Kept, KeptEntry, KeptEvent
-from middlewatch.navigator.navigator import Navigator
+from middlewatch.navigator.navigator import WORKED_AGAIN_S, Navigator
 from middlewatch.navigator.track import Row
+from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_SECOND
+
+
+WHOLE_TRACK_S = WORKED_AGAIN_S + 3600
+"""Older rows are thinned to ten seconds: an hour later than the navigator can work them again."""
+
+THIN_EVERY_MS = MS_PER_HOUR
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +58,7 @@ class JournalKeeper:
         self._journal = journal
         self._board = board
         self._events = events
+        self._thinned_ms = 0
 
     def keep(self, kept: Kept, at_ms: int, snapshot: str) -> str | None:
         """Commit everything in one transaction; return why it could not be, None where it was."""
@@ -66,6 +74,9 @@ class JournalKeeper:
         state = Snapshot(at_ms, boot, at_ms - board.scale_offset_ms, VERSION, snapshot)
         try:
             self._journal.commit(entries=entries, events=events, rows=kept.rows, snapshot=state)
+            if at_ms - self._thinned_ms >= THIN_EVERY_MS:
+                self._thinned_ms = at_ms
+                self._journal.thin(at_ms // MS_PER_SECOND - WHOLE_TRACK_S)
         except JournalError as trouble:
             return str(trouble)
         self._events += len(events)
@@ -74,7 +85,10 @@ class JournalKeeper:
 
 def take_up(journal: Journal, navigator: Navigator) -> Behind | None:
     """Let a new navigator take up what a journal holds; None where it is empty."""
-    loaded = journal.load()
+    newest_ms = journal.newest_ms()
+    if newest_ms is None:
+        return None
+    loaded = journal.load(since_second=newest_ms // MS_PER_SECOND - WHOLE_TRACK_S)
     if loaded.snapshot is None:
         return None
     entries = [_entry(e.seq, e.heard_ms, e.channel, e.text, e.outcome or "{}") for e in loaded.entries]
