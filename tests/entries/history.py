@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from entries.entering import START_MS, Aboard, utc
-from middlewatch.navigator.lines import PositionLine
+from middlewatch.navigator.position.lines import PositionLine
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.quantities.instants import Instant
 from middlewatch.readings.entries import Channel

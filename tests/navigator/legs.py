@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from middlewatch.navigator.crossing import Origin
-from middlewatch.navigator.lines import Circle, PositionLine, Ray, Shape
+from middlewatch.navigator.position.crossing import Origin
+from middlewatch.navigator.position.lines import Circle, PositionLine, Ray, Shape
 from middlewatch.quantities.angles import unit
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position

@@ -10,7 +10,7 @@ from dataclasses import asdict
 
 from middlewatch.navigator.keeping import Kept, KeptEntry, KeptEvent
 from middlewatch.navigator.navigator import Navigator
-from middlewatch.navigator.track import Row
+from middlewatch.navigator.reckoning.track import Row
 from middlewatch.navigator.tuning import Tuning, VariationChoice
 from middlewatch.quantities.instants import Instant
 from middlewatch.readings import Reading

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from middlewatch.navigator.card import Card
+from middlewatch.navigator.reckoning.card import Card
 from middlewatch.quantities.angles import turn
 from reference.compass_cases import COMPASS_READ, DEVIATION_READ, CardReading
 

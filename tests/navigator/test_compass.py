@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from middlewatch.navigator.card import Card
-from middlewatch.navigator.compass import (
+from middlewatch.navigator.reckoning.card import Card
+from middlewatch.navigator.reckoning.compass import (
     NoCard,
     ShipHead,
     bearing_chain,
@@ -15,7 +15,7 @@ from middlewatch.navigator.compass import (
     in_words,
     sensor_magnetic,
 )
-from middlewatch.navigator.variation import Found
+from middlewatch.navigator.reckoning.variation import Found
 from middlewatch.quantities.angles import direction, turn
 from middlewatch.readings.entries import Reference
 from middlewatch.readings.sentences import Heading, HeadingKind

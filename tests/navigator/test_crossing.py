@@ -6,7 +6,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from middlewatch.navigator.crossing import (
+from middlewatch.navigator.position.crossing import (
     Carried,
     Pull,
     Spread,
@@ -18,7 +18,7 @@ from middlewatch.navigator.crossing import (
     spread_m2,
     widest_cut_deg,
 )
-from middlewatch.navigator.lines import Circle, Point, Ray, Shape, TransitRay
+from middlewatch.navigator.position.lines import Circle, Point, Ray, Shape, TransitRay
 from middlewatch.quantities.angles import turn
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position

@@ -8,8 +8,8 @@ from itertools import cycle, islice
 
 import pytest
 
+from middlewatch.navigator.reckoning.variation import model_variation
 from middlewatch.navigator.tuning import Tuning, VariationChoice
-from middlewatch.navigator.variation import model_variation
 from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.positions import Position, longitude
 from navigator.navigating import START, Aboard, dr_of

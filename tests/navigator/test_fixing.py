@@ -7,9 +7,9 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from middlewatch.navigator.fix import NoFix, Outcome, PlottedFix, report
-from middlewatch.navigator.fixing import FixRules, chosen, plotted
-from middlewatch.navigator.lines import Circle, Point, PositionLine, Ray, TransitRay
+from middlewatch.navigator.position.fix import NoFix, Outcome, PlottedFix, report
+from middlewatch.navigator.position.fixing import FixRules, chosen, plotted
+from middlewatch.navigator.position.lines import Circle, Point, PositionLine, Ray, TransitRay
 from middlewatch.quantities.angles import direction, turn
 from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.lengths import METRES_PER_NM

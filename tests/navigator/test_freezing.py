@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from middlewatch.navigator.freezing import frozen, thawed
 from middlewatch.navigator.keeping import Kept, KeptEvent, Standing
 from middlewatch.navigator.navigator import Navigator
-from middlewatch.navigator.orders import CrossGap, Laid, SteerByHand
+from middlewatch.navigator.reckoning.orders import CrossGap, Laid, SteerByHand
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.quantities.positions import Position
 from middlewatch.readings import Reading

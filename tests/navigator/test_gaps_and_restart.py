@@ -2,7 +2,7 @@
 
 import pytest
 
-from middlewatch.navigator.course import Course
+from middlewatch.navigator.reckoning.course import Course
 from middlewatch.readings.sentences import LogTotal, WaterSpeed
 from middlewatch.reports.position import PositionReport
 from navigator.navigating import COMPASS, DEPARTURE, LOG, START, Aboard, dr_of, ep_of, magnetic

@@ -4,9 +4,9 @@ from math import cos, radians, sin
 
 import pytest
 
-from middlewatch.navigator.card import Card
-from middlewatch.navigator.instruments import Instruments
-from middlewatch.navigator.track import ABSENT, BRIDGED, HEARD, HELD, MAGNETIC, TRUE, Row
+from middlewatch.navigator.reckoning.card import Card
+from middlewatch.navigator.reckoning.instruments import Instruments
+from middlewatch.navigator.reckoning.track import ABSENT, BRIDGED, HEARD, HELD, MAGNETIC, TRUE, Row
 from middlewatch.navigator.tuning import Tuning, VariationChoice
 from middlewatch.readings import Reading
 from middlewatch.readings.sentences import ApparentWind, Heading, HeadingKind, LogTotal, WaterSpeed

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from middlewatch.navigator.leeway import leeway_by_wind
+from middlewatch.navigator.reckoning.leeway import leeway_by_wind
 from middlewatch.quantities.angles import direction, turn
 from navigator.navigating import DEPARTURE, Aboard, after, dr_of, ep_of, holds_of
 from reference.ep_cases import LEEWAY_RULE, SETS_AND_DRIFTS, Leeway, SetAndDrift

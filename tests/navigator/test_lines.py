@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from middlewatch.navigator.lines import Circle, Point, Ray, Shape, TransitRay, report
+from middlewatch.navigator.position.lines import Circle, Point, Ray, Shape, TransitRay, report
 from middlewatch.quantities.angles import turn
 from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.lengths import METRES_PER_NM

@@ -2,11 +2,11 @@
 
 import pytest
 
-from middlewatch.navigator.fix import PlottedFix
-from middlewatch.navigator.fixing import FixRules, plotted
-from middlewatch.navigator.lines import Circle, Point, Ray, TransitRay
-from middlewatch.navigator.pencil import pencil_fix, pencil_line
-from middlewatch.navigator.spoken import latitude_longitude, three_figures
+from middlewatch.navigator.position.fix import PlottedFix
+from middlewatch.navigator.position.fixing import FixRules, plotted
+from middlewatch.navigator.position.lines import Circle, Point, Ray, TransitRay
+from middlewatch.navigator.position.pencil import pencil_fix, pencil_line
+from middlewatch.navigator.position.spoken import latitude_longitude, three_figures
 from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.positions import Position
 from middlewatch.reports.answer import ChainReport

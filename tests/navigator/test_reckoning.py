@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from middlewatch.navigator.course import Course
+from middlewatch.navigator.reckoning.course import Course
 from middlewatch.navigator.tuning import Tuning, VariationChoice
 from middlewatch.readings.entries import Entry
 from middlewatch.readings.sentences import ApparentWind, WaterSpeed

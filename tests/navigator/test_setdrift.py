@@ -6,10 +6,10 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from middlewatch.navigator.fix import PlottedFix
-from middlewatch.navigator.fixing import FixRules, plotted
-from middlewatch.navigator.lines import Point, PositionLine
-from middlewatch.navigator.setdrift import SetDrift
+from middlewatch.navigator.position.fix import PlottedFix
+from middlewatch.navigator.position.fixing import FixRules, plotted
+from middlewatch.navigator.position.lines import Point, PositionLine
+from middlewatch.navigator.position.setdrift import SetDrift
 from middlewatch.quantities.angles import turn
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position

@@ -3,8 +3,8 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from middlewatch.navigator.instruments import heading_rank, speed_rank
-from middlewatch.navigator.sources import Choice
+from middlewatch.navigator.reckoning.instruments import heading_rank, speed_rank
+from middlewatch.navigator.reckoning.sources import Choice
 from middlewatch.readings.sentences import WaterSpeed
 from navigator.navigating import COMPASS, LOG, Aboard, magnetic
 

@@ -5,7 +5,7 @@ from bisect import bisect_right
 from hypothesis import given
 from hypothesis import strategies as st
 
-from middlewatch.navigator.track import ABSENT, NONE, Row, WaterTrack
+from middlewatch.navigator.reckoning.track import ABSENT, NONE, Row, WaterTrack
 
 
 def row(second: int) -> Row:

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from middlewatch.navigator.reckoning.variation import _MODELS, chart_is_old, chart_variation, model_variation
 from middlewatch.navigator.tuning import VariationChoice
-from middlewatch.navigator.variation import _MODELS, chart_is_old, chart_variation, model_variation
 from middlewatch.quantities.instants import MS_PER_DAY, Instant
 from middlewatch.quantities.positions import Position
 from reference.variation_cases import (

@@ -4,9 +4,9 @@ import re
 
 import pytest
 
-from middlewatch.navigator.fix import PlottedFix
-from middlewatch.navigator.fixing import FixRules, plotted
-from middlewatch.navigator.lines import Circle, PositionLine, Ray
+from middlewatch.navigator.position.fix import PlottedFix
+from middlewatch.navigator.position.fixing import FixRules, plotted
+from middlewatch.navigator.position.lines import Circle, PositionLine, Ray
 from middlewatch.quantities.positions import Position
 from navigator.legs import Legs, leg, line, off, seen
 

@@ -7,7 +7,7 @@ from math import sqrt
 
 import pytest
 
-from middlewatch.navigator.card import Card
+from middlewatch.navigator.reckoning.card import Card
 from middlewatch.practice.demo_passage import (
     CARROW_HEAD,
     DEMO_MARKS,

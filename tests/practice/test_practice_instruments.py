@@ -10,7 +10,7 @@ import numpy as np
 import pynmea2
 import pytest
 
-from middlewatch.navigator.card import Card
+from middlewatch.navigator.reckoning.card import Card
 from middlewatch.practice.instruments import BusLine, Compass, Instruments, Log, Wind, bus_lines
 from middlewatch.practice.satellites import Lost, Pull, Receiver
 from middlewatch.practice.sentences import latitude_fields, longitude_fields

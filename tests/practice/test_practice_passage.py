@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import pytest
 
-from middlewatch.navigator.card import Card
+from middlewatch.navigator.reckoning.card import Card
 from middlewatch.practice.instruments import BusLine, Compass, Instruments, Log, Wind
 from middlewatch.practice.passage import Passage, make_passage
 from middlewatch.practice.skipper import Action, Depart, SkipperEntry, TakeBearing, Write

@@ -1,9 +1,9 @@
 """The satellite check on a bench, and a boat with satellites that follow her."""
 
 from entries.entering import START, Aboard, heard
-from middlewatch.navigator.receivers import Receiver
-from middlewatch.navigator.satellites import Check, Sight
 from middlewatch.navigator.tuning import Tuning
+from middlewatch.navigator.watch.receivers import Receiver
+from middlewatch.navigator.watch.satellites import Check, Sight
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.sentences import Word
 

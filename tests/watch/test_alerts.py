@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from middlewatch.navigator.alerts import Alerts
 from middlewatch.navigator.timescale import Timescale
+from middlewatch.navigator.watch.alerts import Alerts
 from middlewatch.quantities.instants import Instant
 from middlewatch.reports.alert import AlertName, AlertReport, AlertState, Priority
 

@@ -5,7 +5,7 @@ from itertools import pairwise
 import pytest
 
 from entries.entering import START, Aboard
-from middlewatch.navigator.satellites import Since
+from middlewatch.navigator.watch.satellites import Since
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.sentences import Satellite, Word
 from middlewatch.wire.nmea import Decoder

@@ -57,7 +57,9 @@ class Journal:
         with self._transaction() as db:
             db.executemany("INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?)", map(_entry_columns, entries))
             db.executemany("INSERT INTO event VALUES (?, ?, ?, ?, ?)", map(_event_columns, events))
-            db.executemany("INSERT INTO track VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", map(_track_columns, rows))
+            db.executemany(
+                "INSERT INTO track VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", map(_track_columns, rows)
+            )
             if snapshot is not None:
                 db.execute("INSERT INTO snapshot VALUES (NULL, ?, ?, ?, ?, ?)", _snapshot_columns(snapshot))
                 db.execute("DELETE FROM snapshot WHERE slot <= (SELECT max(slot) FROM snapshot) - 2")

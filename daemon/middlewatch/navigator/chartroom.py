@@ -5,19 +5,19 @@ from dataclasses import dataclass, field
 from difflib import get_close_matches
 from typing import Protocol
 
-from middlewatch.navigator.alerts import Alerts
-from middlewatch.navigator.card import Card
-from middlewatch.navigator.gaps import Gap
-from middlewatch.navigator.instruments import Instruments
-from middlewatch.navigator.ledger import Ledger, Logged
-from middlewatch.navigator.orders import Laid
-from middlewatch.navigator.plot import Plot
-from middlewatch.navigator.reckoning import Reckoning
-from middlewatch.navigator.refusing import Refused
-from middlewatch.navigator.satellites import Check
+from middlewatch.navigator.deck_log.ledger import Ledger, Logged
+from middlewatch.navigator.deck_log.refusing import Refused
+from middlewatch.navigator.position.plot import Plot
+from middlewatch.navigator.reckoning.card import Card
+from middlewatch.navigator.reckoning.gaps import Gap
+from middlewatch.navigator.reckoning.instruments import Instruments
+from middlewatch.navigator.reckoning.orders import Laid
+from middlewatch.navigator.reckoning.reckoning import Reckoning
+from middlewatch.navigator.reckoning.track import WaterTrack
 from middlewatch.navigator.timescale import Timescale
-from middlewatch.navigator.track import WaterTrack
 from middlewatch.navigator.tuning import Tuning
+from middlewatch.navigator.watch.alerts import Alerts
+from middlewatch.navigator.watch.satellites import Check
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.entries import Channel, Said, Unread
 from middlewatch.readings.marks import Mark, MarkRef
@@ -72,7 +72,9 @@ class Chartroom:
         known = self.marks.get(mark)
         if known is None:
             nearest = get_close_matches(mark, list(self.marks), n=3, cutoff=0.0)
-            wanted = ", ".join(nearest) if nearest else "a mark of the marks file (it has none), or a position"
+            wanted = (
+                ", ".join(nearest) if nearest else "a mark of the marks file (it has none), or a position"
+            )
             raise Refused(field_name, mark, wanted, f"no mark is called {mark!r}")
         return known.position
 

@@ -6,23 +6,23 @@ the water track, so they come out to the same digit.
 
 from dataclasses import dataclass, field
 
-from middlewatch.navigator.alerts import Alerts
 from middlewatch.navigator.chartroom import Chartroom, Ordered
-from middlewatch.navigator.course import Course
+from middlewatch.navigator.deck_log.ledger import Logged
+from middlewatch.navigator.deck_log.ordering import LaidOrder, relay
 from middlewatch.navigator.freezing import frozen, thawed
-from middlewatch.navigator.gaps import Gap
-from middlewatch.navigator.instruments import Instruments
-from middlewatch.navigator.ledger import Logged
-from middlewatch.navigator.lines import PositionLine
-from middlewatch.navigator.ordering import LaidOrder, relay
-from middlewatch.navigator.orders import Laid, SeeMark
-from middlewatch.navigator.origin import Origin
-from middlewatch.navigator.plot import Choice, Published
-from middlewatch.navigator.satellites import Check
-from middlewatch.navigator.sights import seen_marks
+from middlewatch.navigator.position.lines import PositionLine
+from middlewatch.navigator.position.plot import Choice, Published
+from middlewatch.navigator.position.sights import seen_marks
+from middlewatch.navigator.reckoning.course import Course
+from middlewatch.navigator.reckoning.gaps import Gap
+from middlewatch.navigator.reckoning.instruments import Instruments
+from middlewatch.navigator.reckoning.orders import Laid, SeeMark
+from middlewatch.navigator.reckoning.origin import Origin
+from middlewatch.navigator.reckoning.track import Row
 from middlewatch.navigator.timescale import Timescale
-from middlewatch.navigator.track import Row
-from middlewatch.navigator.watchkeeping import Watch
+from middlewatch.navigator.watch.alerts import Alerts
+from middlewatch.navigator.watch.satellites import Check
+from middlewatch.navigator.watch.watchkeeping import Watch
 from middlewatch.readings.entries import Channel, FixOrder, Said, Unread
 from middlewatch.reports.answer import Answer
 

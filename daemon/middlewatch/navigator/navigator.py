@@ -3,22 +3,32 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from middlewatch.navigator import gaps, reporting, watchkeeping
-from middlewatch.navigator.card import Card
+from middlewatch.navigator import reporting
 from middlewatch.navigator.chartroom import Chartroom, Reader
-from middlewatch.navigator.entering import enter, work
-from middlewatch.navigator.instruments import Instruments
-from middlewatch.navigator.keeping import Kept, Snapshot, kept_entry, kept_fix, kept_report, kept_standing, restore
-from middlewatch.navigator.alerts import Alerts
+from middlewatch.navigator.deck_log.entering import enter, work
+from middlewatch.navigator.deck_log.ledger import Ledger
 from middlewatch.navigator.freezing import frozen, thawed
-from middlewatch.navigator.ledger import Ledger
-from middlewatch.navigator.plot import Plot
-from middlewatch.navigator.reckoning import Reckoning
-from middlewatch.navigator.satellites import Check, Sight
+from middlewatch.navigator.keeping import (
+    Kept,
+    Snapshot,
+    kept_entry,
+    kept_fix,
+    kept_report,
+    kept_standing,
+    restore,
+)
+from middlewatch.navigator.position.plot import Plot
+from middlewatch.navigator.reckoning import gaps
+from middlewatch.navigator.reckoning.card import Card
+from middlewatch.navigator.reckoning.instruments import Instruments
+from middlewatch.navigator.reckoning.reckoning import Reckoning
+from middlewatch.navigator.reckoning.track import WaterTrack
 from middlewatch.navigator.timescale import Timescale
-from middlewatch.navigator.track import WaterTrack
 from middlewatch.navigator.tuning import Tuning
-from middlewatch.navigator.watchkeeping import Watch
+from middlewatch.navigator.watch import watchkeeping
+from middlewatch.navigator.watch.alerts import Alerts
+from middlewatch.navigator.watch.satellites import Check, Sight
+from middlewatch.navigator.watch.watchkeeping import Watch
 from middlewatch.quantities.instants import MS_PER_SECOND, Instant
 from middlewatch.readings import Reading
 from middlewatch.readings.entries import Entry
@@ -38,7 +48,6 @@ from middlewatch.reports import Report
 from middlewatch.reports.alert import AlertReport
 from middlewatch.reports.answer import Answer
 from middlewatch.reports.fix import FixReport
-
 
 WORKED_AGAIN_S = 48 * 3600
 """So far back the reckoning can be worked again; older rows of the track are the journal's alone, thinned."""
@@ -199,7 +208,9 @@ class Navigator:
     def chosen_for(self, input_name: str) -> tuple[str, ...]:
         """Return the quantities that are steered by a source on this input."""
         choices = self.room.instruments.heading, self.room.instruments.speed
-        return tuple(c.quantity for c in choices if c.chosen is not None and c.chosen.endswith(f"@{input_name}"))
+        return tuple(
+            c.quantity for c in choices if c.chosen is not None and c.chosen.endswith(f"@{input_name}")
+        )
 
     def steering(self) -> tuple[str | None, str | None]:
         """Return the sources that steer heading and speed, None where nothing is heard."""
@@ -253,8 +264,16 @@ class Navigator:
         room = self.room
         return frozen(
             Snapshot(
-                room.reckoning.base if room.reckoning.base.second >= 0 else None, room.now_ms, room.scale, room.instruments, room.check, room.alerts, room.ordered, room.gap,
-                tuple(room.crossed), self._watch,
+                room.reckoning.base if room.reckoning.base.second >= 0 else None,
+                room.now_ms,
+                room.scale,
+                room.instruments,
+                room.check,
+                room.alerts,
+                room.ordered,
+                room.gap,
+                tuple(room.crossed),
+                self._watch,
             )  # fmt: skip
         )
 

@@ -1,10 +1,10 @@
 """The reports of each tick: where the reckoning has the boat, and how the satellites stand to it."""
 
 from middlewatch.navigator.chartroom import Chartroom
-from middlewatch.navigator.course import ADRIFT, HELD_STILL, Course
-from middlewatch.navigator.origin import allowance_nm
-from middlewatch.navigator.sources import Choice
-from middlewatch.navigator.track import ABSENT, BRIDGED, HELD
+from middlewatch.navigator.reckoning.course import ADRIFT, HELD_STILL, Course
+from middlewatch.navigator.reckoning.origin import allowance_nm
+from middlewatch.navigator.reckoning.sources import Choice
+from middlewatch.navigator.reckoning.track import ABSENT, BRIDGED, HELD
 from middlewatch.quantities.angles import three_figures
 from middlewatch.quantities.instants import Instant
 from middlewatch.reports.position import (

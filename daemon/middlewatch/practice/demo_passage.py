@@ -13,9 +13,9 @@ receiver goes on saying that all is well.
 
 from dataclasses import dataclass
 
-from middlewatch.navigator.card import Card
+from middlewatch.navigator.reckoning.card import Card
+from middlewatch.navigator.reckoning.variation import model_variation
 from middlewatch.navigator.tuning import CardPoints
-from middlewatch.navigator.variation import model_variation
 from middlewatch.practice.instruments import Compass, Instruments, Log, Wind
 from middlewatch.practice.passage import Passage, make_passage
 from middlewatch.practice.satellites import Lost, Pull, Receiver

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from math import hypot
 
-from middlewatch.navigator.card import Card
+from middlewatch.navigator.reckoning.card import Card
 from middlewatch.practice.chance import Wander, chance
 from middlewatch.practice.satellites import Receiver, receive
 from middlewatch.practice.sentences import direction_field, sentence, stamped

@@ -10,7 +10,7 @@ from middlewatch.links.delays import Delays
 from middlewatch.links.opening import link_for
 from middlewatch.links.supervisor import keep
 from middlewatch.navigator.navigator import Navigator
-from middlewatch.navigator.variation import Found
+from middlewatch.navigator.reckoning.variation import Found
 from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.runtime.clock import BoardClock
 from middlewatch.runtime.deck import Deck

@@ -18,7 +18,7 @@ from typer.core import TyperGroup
 
 from middlewatch.links.broker_connection import BrokerAwayError, BrokerRefusedError, place
 from middlewatch.links.sender import Body, send, with_id
-from middlewatch.navigator.compass import in_words
+from middlewatch.navigator.reckoning.compass import in_words
 from middlewatch.quantities.angles import three_figures
 from middlewatch.quantities.instants import MS_PER_DAY, MS_PER_HOUR, MS_PER_SECOND, Instant
 from middlewatch.readings.entries import Channel

@@ -43,7 +43,11 @@ class Summary:
     def sentences(self, replay: Replay, recording: RecordingSummary) -> Iterator[str]:
         """Yield the summary, a sentence each."""
         first, last = replay.first_ms or 0, replay.last_ms
-        source = "its TAG stamps" if recording.stamped else f"{recording.time_source} (unstamped: its times stay in when satellites are blanked)"
+        source = (
+            "its TAG stamps"
+            if recording.stamped
+            else f"{recording.time_source} (unstamped: its times stay in when satellites are blanked)"
+        )
         yield f"{replay.lines} lines over {(last - first) / MS_PER_SECOND / 60:.1f} min from {Instant(first)}, time by {source}"
         if recording.went_back:
             yield f"time told that went back and was not followed: {recording.went_back}"
@@ -74,7 +78,11 @@ class Summary:
     def _watched(self) -> Iterator[str]:
         if self._satellite is not None:
             spent = ", ".join(f"{state} {n} s" for state, n in self._states.most_common())
-            gap = "" if self._satellite.gap_nm is None else f"; gap at the end {self._satellite.gap_nm:.3f} nm towards {self._satellite.bearing_deg:03.0f} T"
+            gap = (
+                ""
+                if self._satellite.gap_nm is None
+                else f"; gap at the end {self._satellite.gap_nm:.3f} nm towards {self._satellite.bearing_deg:03.0f} T"
+            )
             yield f"satellites: {spent}{gap}"
         for alert in self._alerts.values():
             yield f"alert {alert.name}: {alert.state} since {alert.since.clock_with_seconds}: {alert.text}"

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from math import atan2, cos, degrees, exp, hypot, radians, sin
 from typing import NamedTuple
 
-from middlewatch.navigator.card import Card
-from middlewatch.navigator.leeway import Push, leeway_by_wind
-from middlewatch.navigator.origin import Former, Origin
-from middlewatch.navigator.track import MAGNETIC, NONE, Row
+from middlewatch.navigator.reckoning.card import Card
+from middlewatch.navigator.reckoning.leeway import Push, leeway_by_wind
+from middlewatch.navigator.reckoning.origin import Former, Origin
+from middlewatch.navigator.reckoning.track import MAGNETIC, NONE, Row
+from middlewatch.navigator.reckoning.variation import Found, chart_variation, model_variation
 from middlewatch.navigator.tuning import Tuning
-from middlewatch.navigator.variation import Found, chart_variation, model_variation
 from middlewatch.quantities.angles import direction, unit
 from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.lengths import METRES_PER_NM, METRES_PER_SECOND_PER_KNOT

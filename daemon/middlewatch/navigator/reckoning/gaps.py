@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from middlewatch.navigator.course import HELD_STILL
-from middlewatch.navigator.orders import CrossGap, Laid
+from middlewatch.navigator.reckoning.course import HELD_STILL
+from middlewatch.navigator.reckoning.orders import CrossGap, Laid
 from middlewatch.quantities.instants import MS_PER_SECOND
 
 if TYPE_CHECKING:  # the chart room holds the gap

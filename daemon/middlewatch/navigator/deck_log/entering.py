@@ -3,19 +3,25 @@
 from dataclasses import replace
 from math import hypot
 
-from middlewatch.navigator.amending import amend, confirm, withdraw
 from middlewatch.navigator.chartroom import Chartroom
-from middlewatch.navigator.fix import NoFix
-from middlewatch.navigator.ledger import Logged
-from middlewatch.navigator.ordering import LaidOrder, lay
-from middlewatch.navigator.plot import Choice
-from middlewatch.navigator.refusing import Refused
-from middlewatch.navigator.sighting_answer import sighting_answer
-from middlewatch.navigator.sights import Standing, Taken, standing, take
-from middlewatch.navigator.spoken import latitude_longitude
-from middlewatch.navigator.timing import come_due, worked_at_ms
-from middlewatch.navigator.watch_orders import WatchOrder, attend
-from middlewatch.navigator.working import fix_rules, is_sighting, reaches_back_to_ms, rework, set_line
+from middlewatch.navigator.deck_log.amending import amend, confirm, withdraw
+from middlewatch.navigator.deck_log.ledger import Logged
+from middlewatch.navigator.deck_log.ordering import LaidOrder, lay
+from middlewatch.navigator.deck_log.refusing import Refused
+from middlewatch.navigator.deck_log.timing import come_due, worked_at_ms
+from middlewatch.navigator.deck_log.watch_orders import WatchOrder, attend
+from middlewatch.navigator.deck_log.working import (
+    fix_rules,
+    is_sighting,
+    reaches_back_to_ms,
+    rework,
+    set_line,
+)
+from middlewatch.navigator.position.fix import NoFix
+from middlewatch.navigator.position.plot import Choice
+from middlewatch.navigator.position.sighting_answer import sighting_answer
+from middlewatch.navigator.position.sights import Standing, Taken, standing, take
+from middlewatch.navigator.position.spoken import latitude_longitude
 from middlewatch.quantities.angles import direction_of, three_figures
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position

@@ -3,12 +3,12 @@
 from contextlib import suppress
 
 from middlewatch.navigator.chartroom import Chartroom
-from middlewatch.navigator.fixing import FixRules
-from middlewatch.navigator.ledger import Logged
-from middlewatch.navigator.ordering import lay_anew
-from middlewatch.navigator.orders import Laid, SeeMark
-from middlewatch.navigator.refusing import Refused
-from middlewatch.navigator.sights import Taken, seen_marks, take
+from middlewatch.navigator.deck_log.ledger import Logged
+from middlewatch.navigator.deck_log.ordering import lay_anew
+from middlewatch.navigator.deck_log.refusing import Refused
+from middlewatch.navigator.position.fixing import FixRules
+from middlewatch.navigator.position.sights import Taken, seen_marks, take
+from middlewatch.navigator.reckoning.orders import Laid, SeeMark
 from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.readings.entries import (
     Bearing,

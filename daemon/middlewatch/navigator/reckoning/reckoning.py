@@ -11,13 +11,21 @@ from copy import copy
 from functools import partial
 from math import inf, isnan, nan
 
-from middlewatch.navigator.card import Card
-from middlewatch.navigator.course import Basis, Course
-from middlewatch.navigator.orders import AdoptFix, CrossGap, Depart, Laid, Metres, Moment, with_log_speeds
-from middlewatch.navigator.origin import Origin, allowance_nm
-from middlewatch.navigator.track import Row, WaterTrack
+from middlewatch.navigator.reckoning.card import Card
+from middlewatch.navigator.reckoning.course import Basis, Course
+from middlewatch.navigator.reckoning.orders import (
+    AdoptFix,
+    CrossGap,
+    Depart,
+    Laid,
+    Metres,
+    Moment,
+    with_log_speeds,
+)
+from middlewatch.navigator.reckoning.origin import Origin, allowance_nm
+from middlewatch.navigator.reckoning.track import Row, WaterTrack
+from middlewatch.navigator.reckoning.variation import Found
 from middlewatch.navigator.tuning import Tuning
-from middlewatch.navigator.variation import Found
 from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.positions import Position
 from middlewatch.quantities.spreads import RADIUS_95
@@ -196,7 +204,12 @@ class Reckoning:
         """
         run = self._between(self._ep_north, self._ep_east, from_second, to_second)
         one, other = self.ep(from_second), self.ep(to_second)
-        if run is None or one is None or other is None or self.origin_at(from_second) != self.origin_at(to_second):
+        if (
+            run is None
+            or one is None
+            or other is None
+            or self.origin_at(from_second) != self.origin_at(to_second)
+        ):
             return run
         return one.offset_to(other)
 

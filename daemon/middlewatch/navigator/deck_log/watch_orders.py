@@ -1,9 +1,9 @@
 """Orders to the watch: alerts, quiet, clock, visibility, remarks. They change nothing in the reckoning."""
 
 from middlewatch.navigator.chartroom import Chartroom
-from middlewatch.navigator.gaps import told_by_clock
-from middlewatch.navigator.ledger import Logged
-from middlewatch.navigator.refusing import Refused
+from middlewatch.navigator.deck_log.ledger import Logged
+from middlewatch.navigator.deck_log.refusing import Refused
+from middlewatch.navigator.reckoning.gaps import told_by_clock
 from middlewatch.quantities.instants import Instant
 from middlewatch.readings.entries import (
     Acknowledge,

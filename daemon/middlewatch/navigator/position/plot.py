@@ -3,13 +3,13 @@
 from dataclasses import dataclass, field, replace
 from math import hypot
 
-from middlewatch.navigator.crossing import Origin as DrOrigin
-from middlewatch.navigator.crossing import Run, spread_m2
-from middlewatch.navigator.fix import Outcome, PlottedFix, report
-from middlewatch.navigator.fixing import FixRules, chosen, plotted
-from middlewatch.navigator.lines import PositionLine
-from middlewatch.navigator.origin import Origin
-from middlewatch.navigator.reckoning import Reckoning
+from middlewatch.navigator.position.crossing import Origin as DrOrigin
+from middlewatch.navigator.position.crossing import Run, spread_m2
+from middlewatch.navigator.position.fix import Outcome, PlottedFix, report
+from middlewatch.navigator.position.fixing import FixRules, chosen, plotted
+from middlewatch.navigator.position.lines import PositionLine
+from middlewatch.navigator.reckoning.origin import Origin
+from middlewatch.navigator.reckoning.reckoning import Reckoning
 from middlewatch.quantities.instants import MS_PER_HOUR
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position

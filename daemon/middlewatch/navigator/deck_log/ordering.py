@@ -3,11 +3,12 @@
 from dataclasses import replace
 
 from middlewatch.navigator.chartroom import Chartroom
-from middlewatch.navigator.compass import NoCard, ShipHead, bearing_chain, heading_chain, in_words
-from middlewatch.navigator.course import Course
-from middlewatch.navigator.ledger import Logged
-from middlewatch.navigator.leeway import Push
-from middlewatch.navigator.orders import (
+from middlewatch.navigator.deck_log.ledger import Logged
+from middlewatch.navigator.deck_log.refusing import Refused
+from middlewatch.navigator.reckoning.compass import NoCard, ShipHead, bearing_chain, heading_chain, in_words
+from middlewatch.navigator.reckoning.course import Course
+from middlewatch.navigator.reckoning.leeway import Push
+from middlewatch.navigator.reckoning.orders import (
     MANOEUVRING_S,
     Act,
     AdoptFix,
@@ -19,9 +20,8 @@ from middlewatch.navigator.orders import (
     SetStream,
     SteerByHand,
 )
-from middlewatch.navigator.origin import OLD_DR_RUNS_ON_S, Origin
-from middlewatch.navigator.refusing import Refused
-from middlewatch.navigator.variation import Found, model_variation
+from middlewatch.navigator.reckoning.origin import OLD_DR_RUNS_ON_S, Origin
+from middlewatch.navigator.reckoning.variation import Found, model_variation
 from middlewatch.quantities.angles import three_figures
 from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_SECOND, Instant
 from middlewatch.quantities.positions import Position

@@ -9,9 +9,17 @@ which.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from middlewatch.navigator.crossing import Run
-from middlewatch.navigator.fix import LEAST_CUT_DEG, Label, NoFix, Outcome, PlottedFix, cut_of, worked
-from middlewatch.navigator.lines import Point, PositionLine
+from middlewatch.navigator.position.crossing import Run
+from middlewatch.navigator.position.fix import (
+    LEAST_CUT_DEG,
+    Label,
+    NoFix,
+    Outcome,
+    PlottedFix,
+    cut_of,
+    worked,
+)
+from middlewatch.navigator.position.lines import Point, PositionLine
 from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_SECOND
 
 

@@ -3,11 +3,11 @@
 from dataclasses import dataclass, field
 
 from middlewatch.navigator.chartroom import Chartroom
-from middlewatch.navigator.course import HELD_STILL
-from middlewatch.navigator.satellites import LOST_AFTER_MS, Since
-from middlewatch.navigator.sources import BRIDGE_MS, Choice
-from middlewatch.navigator.track import ABSENT, HELD, MAGNETIC
-from middlewatch.navigator.variation import chart_is_old, model_variation
+from middlewatch.navigator.reckoning.course import HELD_STILL
+from middlewatch.navigator.reckoning.sources import BRIDGE_MS, Choice
+from middlewatch.navigator.reckoning.track import ABSENT, HELD, MAGNETIC
+from middlewatch.navigator.reckoning.variation import chart_is_old, model_variation
+from middlewatch.navigator.watch.satellites import LOST_AFTER_MS, Since
 from middlewatch.quantities.angles import three_figures, turn
 from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.quantities.positions import Position

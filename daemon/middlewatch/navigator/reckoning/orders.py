@@ -4,9 +4,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import hypot
 
-from middlewatch.navigator.course import Basis, Course
-from middlewatch.navigator.leeway import Push
-from middlewatch.navigator.origin import OLD_DR_RUNS_ON_S, Former, Origin
+from middlewatch.navigator.reckoning.course import Basis, Course
+from middlewatch.navigator.reckoning.leeway import Push
+from middlewatch.navigator.reckoning.origin import OLD_DR_RUNS_ON_S, Former, Origin
 from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_SECOND
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position

@@ -6,8 +6,8 @@ from itertools import combinations
 from math import floor, hypot
 from typing import Literal
 
-from middlewatch.navigator import setdrift, worth
-from middlewatch.navigator.crossing import (
+from middlewatch.navigator.position import setdrift, worth
+from middlewatch.navigator.position.crossing import (
     Carried,
     Run,
     carry,
@@ -17,10 +17,10 @@ from middlewatch.navigator.crossing import (
     spread_m2,
     widest_cut_deg,
 )
-from middlewatch.navigator.lines import Point, PositionLine, Ray, TransitRay
-from middlewatch.navigator.lines import report as line_report
-from middlewatch.navigator.setdrift import SetDrift
-from middlewatch.navigator.spoken import latitude_longitude
+from middlewatch.navigator.position.lines import Point, PositionLine, Ray, TransitRay
+from middlewatch.navigator.position.lines import report as line_report
+from middlewatch.navigator.position.setdrift import SetDrift
+from middlewatch.navigator.position.spoken import latitude_longitude
 from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.lengths import METRES_PER_NM, METRES_PER_SECOND_PER_KNOT
 from middlewatch.quantities.positions import Position

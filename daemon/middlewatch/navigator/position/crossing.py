@@ -11,7 +11,16 @@ from itertools import combinations
 from math import hypot, sqrt
 from typing import Protocol
 
-from middlewatch.navigator.lines import Circle, Line, Miss, Point, PositionLine, Ray, Shape, TransitRay
+from middlewatch.navigator.position.lines import (
+    Circle,
+    Line,
+    Miss,
+    Point,
+    PositionLine,
+    Ray,
+    Shape,
+    TransitRay,
+)
 from middlewatch.quantities.angles import direction, direction_of, turn, unit
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position

@@ -6,8 +6,8 @@ whatever bearing is read on the ship's compass. A hand-bearing compass has no ca
 
 from dataclasses import dataclass
 
-from middlewatch.navigator.card import Card
-from middlewatch.navigator.variation import Found
+from middlewatch.navigator.reckoning.card import Card
+from middlewatch.navigator.reckoning.variation import Found
 from middlewatch.quantities.angles import direction, turn
 from middlewatch.readings.entries import Reference
 from middlewatch.readings.sentences import Heading, HeadingKind

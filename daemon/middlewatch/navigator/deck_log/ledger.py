@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from middlewatch.navigator.origin import Origin
+from middlewatch.navigator.reckoning.origin import Origin
 from middlewatch.readings.entries import (
     Acknowledge,
     Amend,

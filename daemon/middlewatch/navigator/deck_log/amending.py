@@ -3,11 +3,11 @@
 import json
 
 from middlewatch.navigator.chartroom import Chartroom
-from middlewatch.navigator.ledger import Logged
-from middlewatch.navigator.ordering import LaidOrder, forget_origin, lay
-from middlewatch.navigator.refusing import Refused
-from middlewatch.navigator.timing import worked_at_ms
-from middlewatch.navigator.working import (
+from middlewatch.navigator.deck_log.ledger import Logged
+from middlewatch.navigator.deck_log.ordering import LaidOrder, forget_origin, lay
+from middlewatch.navigator.deck_log.refusing import Refused
+from middlewatch.navigator.deck_log.timing import worked_at_ms
+from middlewatch.navigator.deck_log.working import (
     is_sighting,
     reaches_back_to_ms,
     rework,

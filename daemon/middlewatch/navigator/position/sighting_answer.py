@@ -1,10 +1,10 @@
 """The answer to a sighting: its line, its chain, how it stands to the reckoning, and what to pencil."""
 
 from middlewatch.navigator.chartroom import Chartroom
-from middlewatch.navigator.ledger import Logged
-from middlewatch.navigator.lines import report as line_report
-from middlewatch.navigator.pencil import pencil_line
-from middlewatch.navigator.sights import Standing, Taken
+from middlewatch.navigator.deck_log.ledger import Logged
+from middlewatch.navigator.position.lines import report as line_report
+from middlewatch.navigator.position.pencil import pencil_line
+from middlewatch.navigator.position.sights import Standing, Taken
 from middlewatch.reports.answer import SightingAnswer
 
 

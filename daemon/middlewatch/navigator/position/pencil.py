@@ -1,8 +1,8 @@
 """The line or fix to draw, in words: what goes onto the chart, with its label."""
 
-from middlewatch.navigator.fix import PlottedFix
-from middlewatch.navigator.lines import Circle, Point, PositionLine, Ray, TransitRay
-from middlewatch.navigator.spoken import latitude_longitude, three_figures
+from middlewatch.navigator.position.fix import PlottedFix
+from middlewatch.navigator.position.lines import Circle, Point, PositionLine, Ray, TransitRay
+from middlewatch.navigator.position.spoken import latitude_longitude, three_figures
 from middlewatch.quantities.angles import direction
 from middlewatch.quantities.instants import Instant
 from middlewatch.reports.answer import ChainReport

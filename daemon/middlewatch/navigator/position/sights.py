@@ -4,12 +4,12 @@ from dataclasses import dataclass
 from math import hypot
 
 from middlewatch.navigator.chartroom import Chartroom, mark_key
-from middlewatch.navigator.compass import NoCard, ShipHead, bearing_chain
-from middlewatch.navigator.course import Course
-from middlewatch.navigator.ledger import Logged
-from middlewatch.navigator.lines import Circle, Point, PositionLine, Ray, Shape, TransitRay
-from middlewatch.navigator.refusing import Refused
-from middlewatch.navigator.variation import Found
+from middlewatch.navigator.deck_log.ledger import Logged
+from middlewatch.navigator.deck_log.refusing import Refused
+from middlewatch.navigator.position.lines import Circle, Point, PositionLine, Ray, Shape, TransitRay
+from middlewatch.navigator.reckoning.compass import NoCard, ShipHead, bearing_chain
+from middlewatch.navigator.reckoning.course import Course
+from middlewatch.navigator.reckoning.variation import Found
 from middlewatch.quantities.angles import direction, turn
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position

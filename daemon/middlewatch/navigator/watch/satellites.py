@@ -6,8 +6,8 @@ Nothing here is ever read by the reckoning; the check looks at both and says wha
 from dataclasses import dataclass, field
 from math import hypot
 
-from middlewatch.navigator.origin import DESIGN_STREAM_KN
-from middlewatch.navigator.receivers import (
+from middlewatch.navigator.reckoning.origin import DESIGN_STREAM_KN
+from middlewatch.navigator.watch.receivers import (
     AGREES_AGAIN_MS,
     POSITION_FRESH_MS,
     Receiver,

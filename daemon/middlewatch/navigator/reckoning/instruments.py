@@ -6,10 +6,10 @@ Between two readings the last one runs on: the run of a second is summed reading
 
 from dataclasses import dataclass, field
 
-from middlewatch.navigator.card import Card
-from middlewatch.navigator.compass import sensor_magnetic
-from middlewatch.navigator.sources import BRIDGE_MS, TAKE_OVER_MS, Choice
-from middlewatch.navigator.track import ABSENT, BRIDGED, HEARD, HELD, MAGNETIC, NONE, TRUE, Row
+from middlewatch.navigator.reckoning.card import Card
+from middlewatch.navigator.reckoning.compass import sensor_magnetic
+from middlewatch.navigator.reckoning.sources import BRIDGE_MS, TAKE_OVER_MS, Choice
+from middlewatch.navigator.reckoning.track import ABSENT, BRIDGED, HEARD, HELD, MAGNETIC, NONE, TRUE, Row
 from middlewatch.quantities.angles import unit
 from middlewatch.quantities.lengths import METRES_PER_NM, METRES_PER_SECOND_PER_KNOT
 from middlewatch.readings.sentences import ApparentWind, Heading, HeadingKind, LogTotal, WaterSpeed

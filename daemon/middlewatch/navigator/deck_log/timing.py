@@ -1,8 +1,8 @@
 """When an entry is worked: its own time, the time it came, or so many seconds before."""
 
 from middlewatch.navigator.chartroom import Chartroom
-from middlewatch.navigator.ledger import Logged
-from middlewatch.navigator.refusing import Refused
+from middlewatch.navigator.deck_log.ledger import Logged
+from middlewatch.navigator.deck_log.refusing import Refused
 from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.readings.entries import Said
 
