@@ -1,7 +1,7 @@
 """How wide the reckoning's doubt grows: the 95 % radius of the simple set, by simulation. Run it as a script.
 
-5 kn; compass 2 degrees, leeway 2.5 degrees and log 5 %, each constant over the passage; stream 0.7 kn an axis with a
-memory of 3 h (first-order Gauss-Markov). One standard deviation each; seeded.
+5 kn; compass 2 degrees, leeway 2.5 degrees and log 5 %, each constant over the passage; stream 0.7 kn an axis
+with a memory of 3 h (first-order Gauss-Markov). One standard deviation each; seeded.
 """
 
 from math import exp, hypot, radians, sqrt

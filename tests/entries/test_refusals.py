@@ -89,7 +89,7 @@ CASES: list[tuple[str, Channel, dict[str, object] | str, tuple[str, str, str]]] 
         {**BEARING, "at": utc(65.001)},
         ("at", utc(65.001), f"not after {utc(60)}, when it was heard"),
     ),
-    ("before the track", "sighting", {**BEARING, "at": utc(0.9)}, ("at", utc(0.9), f"not before {utc(1)}")),
+    ("before the track", "sighting", {**BEARING, "at": utc(0)}, ("at", utc(0), f"not before {utc(1)}")),
     ("ago before the track", "sighting", {**BEARING, "ago_s": 60}, ("ago_s", "60", f"not before {utc(1)}")),
     (
         "bearing 361",

@@ -415,7 +415,8 @@ async def test_nobody_answers(
     result = await soon(shell(f"order quiet{id_typed}", settings_file))
 
     where = f"kittiwake over the broker at 127.0.0.1:{mosquitto.port} after 2 tries"
-    said = f"quiet is not answered by {where}: is the daemon running? It may have been taken: repeat it with --id "
+    said = f"quiet is not answered by {where}: is the daemon running? It may have been taken: "
+    said += "repeat it with --id "
     assert (result.exit_code, result.stdout) == (1, "")
     assert re.fullmatch(f"{re.escape(said)}{id_said}\n", result.stderr)
 

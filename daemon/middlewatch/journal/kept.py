@@ -7,9 +7,9 @@ TrackRow = tuple[
     float | None, float | None, float | None, float | None, float | None, float | None,
     int, int,
 ]  # fmt: skip
-"""A second of the water track, twelve columns: second, north_m, east_m, reference; heading_deg, speed_kn, log_nm,
-variation_deg, wind_angle_deg, wind_kn; heading_state, speed_state (integers). What was not heard is None. Floats come
-back bit for bit."""
+"""A second of the water track, twelve columns: second, north_m, east_m, reference; heading_deg, speed_kn,
+log_nm, variation_deg, wind_angle_deg, wind_kn; heading_state, speed_state (integers). What was not heard is
+None. Floats come back bit for bit."""
 
 
 @dataclass(frozen=True, slots=True)

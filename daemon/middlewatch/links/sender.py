@@ -105,7 +105,7 @@ class Skipper:
 
 
 def with_id(body: Body) -> Body:
-    """Return an entry with an id: its own, or one made here, short enough to be typed (`adopt f-5c1e90ab`)."""
+    """Return an entry with an id: its own, or one made here, short enough to type (`adopt f-5c1e90ab`)."""
     return body if "id" in body else {"id": secrets.token_hex(4), **body}
 
 

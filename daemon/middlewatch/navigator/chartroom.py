@@ -1,4 +1,4 @@
-"""The chart room: everything the navigator works with, in one place, for those who take sightings and orders."""
+"""The chart room: everything the navigator works with, in one place, for those who take entries."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -30,7 +30,7 @@ class Reader(Protocol):
         """Return what an entry says, or why it says nothing."""
 
     def amended(self, body: str, change: str) -> str:
-        """Return the text of a body with a change laid over it; ValueError where the change is not allowed."""
+        """Return the text of a body with a change laid over it; ValueError where that is not allowed."""
 
 
 @dataclass(slots=True)

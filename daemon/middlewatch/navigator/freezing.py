@@ -67,14 +67,20 @@ def _value(type_: Any, plain: Any) -> Any:
         return frozenset(plain)
     if origin is dict:
         return {key: _value(parts[1], item) for key, item in plain.items()}
-    if isinstance(type_, type) and issubclass(type_, Enum):
-        return type_(plain)
-    if isinstance(type_, type) and issubclass(type_, tuple) and type_ is not tuple:
+    return _of_class(type_, plain) if isinstance(type_, type) else plain
+
+
+def _of_class(class_: type, plain: Any) -> Any:
+    if issubclass(class_, Enum):
+        return class_(plain)
+    if is_dataclass(class_):
+        hints = _hints(class_)
+        return class_(**{name: _value(hints[name], item) for name, item in plain.items() if name})
+    if issubclass(class_, tuple):
         # A named tuple: an array of its fields, in their order.
-        return type_(*(_value(hint, item) for hint, item in zip(_hints(type_).values(), plain, strict=True)))
-    if isinstance(type_, type) and is_dataclass(type_):
-        hints = _hints(type_)
-        return type_(**{name: _value(hints[name], item) for name, item in plain.items() if name})
+        return class_(
+            *(_value(hint, item) for hint, item in zip(_hints(class_).values(), plain, strict=True))
+        )
     return plain
 
 

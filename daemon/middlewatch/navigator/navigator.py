@@ -1,4 +1,4 @@
-"""The navigator: a function of what came in, in order, each reading with its own time. `step()` is its one door."""
+"""The navigator: a function of what came in, in order, each with its own time; `step()` is its door."""
 
 from collections.abc import Callable, Mapping
 from typing import Any
@@ -7,6 +7,7 @@ from middlewatch.navigator import reporting
 from middlewatch.navigator.chartroom import Chartroom, Reader
 from middlewatch.navigator.deck_log.entering import enter, work
 from middlewatch.navigator.deck_log.ledger import Ledger
+from middlewatch.navigator.deck_log.working import rework_crossed
 from middlewatch.navigator.freezing import frozen, thawed
 from middlewatch.navigator.keeping import (
     Kept,
@@ -46,7 +47,6 @@ from middlewatch.readings.sentences import (
 from middlewatch.readings.watch import ClockChange, Fault, Started, Tick
 from middlewatch.reports import Report
 from middlewatch.reports.alert import AlertReport
-from middlewatch.reports.answer import Answer
 from middlewatch.reports.fix import FixReport
 
 WORKED_AGAIN_S = 48 * 3600
@@ -139,18 +139,18 @@ class Navigator:
         if reading.at_ms // MS_PER_SECOND % FORGET_EVERY_S == 0:
             room.reckoning.forget_before(reading.at_ms // MS_PER_SECOND - WORKED_AGAIN_S)
         water_m = room.reckoning.now.dr_north_m, room.reckoning.now.dr_east_m
+        crossed = len(room.crossed)
         gaps.told_by_log(room, reading.at_ms)
         gaps.over(room, reading.at_ms)
         room.check.water_reworked(water_m, (room.reckoning.now.dr_north_m, room.reckoning.now.dr_east_m))
+        fixes = rework_crossed(room, crossed)
+        # What waited for this second is worked before the second is reported.
+        due = room.ledger.due(reading.at_ms // MS_PER_SECOND)
+        answers = [report for logged in due for report in work(room, logged)]
         room.check.tick(reading.at_ms, self._sight())
         watchkeeping.keep(room, self._watch)
-        reports: list[Report] = [
-            reporting.position(room, little_way=self._watch.little_way.on),
-            reporting.satellite(room),
-        ]
-        for logged in room.ledger.due(reading.at_ms // MS_PER_SECOND):
-            reports += work(room, logged)
-        return self._said(reading.at_ms, reports)
+        position = reporting.position(room, little_way=self._watch.little_way.on)
+        return self._said(reading.at_ms, [position, reporting.satellite(room), *fixes, *answers])
 
     def _sight(self) -> Sight:
         room, now = self.room, self.room.reckoning.now
@@ -260,7 +260,7 @@ class Navigator:
         return kept
 
     def freeze(self) -> str:
-        """Return the small state, without track and ledger, as one line of text: equal histories, equal texts."""
+        """Return the small state, without track and ledger, as text: equal histories, equal texts."""
         room = self.room
         return frozen(
             Snapshot(
@@ -274,7 +274,7 @@ class Navigator:
                 room.gap,
                 tuple(room.crossed),
                 self._watch,
-            )  # fmt: skip
+            )
         )
 
     def thaw(self, snapshot: str, kept: Kept) -> None:

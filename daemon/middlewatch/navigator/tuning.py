@@ -1,4 +1,4 @@
-"""The navigator's tuning: everything settable that the pure core needs, checked by `settings` before it comes here."""
+"""The navigator's tuning: everything settable that the pure core needs, checked by `settings` beforehand."""
 
 from dataclasses import dataclass, field
 from typing import Literal
@@ -9,7 +9,7 @@ CardPoints = tuple[tuple[float, float], ...]
 
 @dataclass(frozen=True, slots=True)
 class VariationChoice:
-    """Where variation comes from; the last three only for `chart` (value E+, its year, annual change E+ in minutes)."""
+    """Where variation comes from; the rest is for `chart`: value E+, year, annual change E+ in minutes."""
 
     source: Literal["model", "chart", "bus"] = "model"
     value_deg: float = 0.0
@@ -19,10 +19,10 @@ class VariationChoice:
 
 @dataclass(frozen=True, slots=True)
 class Doubts:
-    """One standard deviation of what the skipper enters without saying how good it is (the design's section 4).
+    """One standard deviation of what the skipper enters without saying how good it is (the design, 4).
 
-    All judgement and common practice: a hand bearing in a moderate sea, a range by eye or radar as a part of itself,
-    two marks judged in line to a minute of arc (the eye's resolution), a departure by sight.
+    All judgement and common practice: a hand bearing in a moderate sea, a range by eye or radar as a part of
+    itself, two marks judged in line to a minute of arc (the eye's resolution), a departure by sight.
     """
 
     bearing_deg: float = 2.5

@@ -1,8 +1,8 @@
 """What the skipper enters: sightings and orders.
 
-An `Entry` is what arrived, untouched: the words and when they came. What they mean (`Said`) or why they mean
-nothing (`Unread`) is worked out by the decoder of `wire/entries.py`, which the navigator is given; so an entry
-heard live, replayed, read back from the journal or amended takes one path.
+An `Entry` is what arrived, untouched: the words and when they came. What they mean (`Said`) or why they
+mean nothing (`Unread`) is worked out by the decoder of `wire/entries.py`, which the navigator is given; so an
+entry heard live, replayed, read back from the journal or amended takes one path.
 """
 
 from dataclasses import dataclass
@@ -56,7 +56,7 @@ class Range:
 
 @dataclass(frozen=True, slots=True)
 class Transit:
-    """Two marks in line, the front one nearer; `sd_min`: how well the eye judges them in line, minutes of arc."""
+    """Two marks in line, the front one nearer; `sd_min`: how well the eye judges that, in minutes of arc."""
 
     mark: MarkRef
     rear_mark: MarkRef
@@ -271,8 +271,8 @@ Order = (
 class Said:
     """An entry understood.
 
-    `body` is the canonical text (keys sorted, no blanks, `id` left out): equal bodies are the same entry. At most
-    one of `at` (UTC) and `ago_s` is given; neither: when it arrived.
+    `body` is the canonical text (keys sorted, no blanks, `id` left out): equal bodies are the same entry. At
+    most one of `at` (UTC) and `ago_s` is given; neither: when it arrived.
     """
 
     id: str | None

@@ -3,8 +3,8 @@
 `at_ms` is the link's stamp on the boat's own time scale (see `runtime/clock.py`), whole milliseconds.
 `source` is talker and sentence at the input that carried them: `HCHDG@bow`.
 
-Whatever comes from a satellite talker, and every ground field of any talker, is either a `Satellite` or nothing:
-no other reading can carry a satellite's word into the reckoning.
+Whatever comes from a satellite talker, and every ground field of any talker, is either a `Satellite` or
+nothing: no other reading can carry a satellite's word into the reckoning.
 """
 
 from dataclasses import dataclass
@@ -61,7 +61,7 @@ class ApparentWind:
 
 @dataclass(slots=True)
 class Depth:
-    """A sounding below the transducer (DPT, DBT); offset + to the waterline, - to the keel, None if not sent."""
+    """A sounding below the transducer (DPT, DBT); offset + to waterline, - to keel, None if not sent."""
 
     at_ms: int
     source: str
@@ -103,8 +103,8 @@ class Word(Enum):
 class Satellite:
     """What a satellite receiver says: RMC GGA GLL GNS (position), VTG and ZDA (none).
 
-    A position is both latitude and longitude, or both None. `utc_ms` is full UTC where the sentence has a date,
-    `time_of_day_ms` where it has only a time.
+    A position is both latitude and longitude, or both None. `utc_ms` is full UTC where the sentence has a
+    date, `time_of_day_ms` where it has only a time.
     """
 
     at_ms: int

@@ -35,9 +35,9 @@ class ClockChange:
 class Started:
     """The daemon has come up.
 
-    `gap_known`: the length of the gap behind it is exact (same boot, or a trusted clock) and ticks will run through
-    it; if not, the reckoning waits at its last point. `clock_doubt` says why the clock is not to be believed, None
-    where it is.
+    `gap_known`: the length of the gap behind it is exact (same boot, or a trusted clock) and ticks will run
+    through it; if not, the reckoning waits at its last point. `clock_doubt` says why the clock is not to be
+    believed, None where it is.
     """
 
     at_ms: int

@@ -6,8 +6,8 @@ from typing import Literal
 from middlewatch.quantities.instants import Instant
 
 AlertName = Literal[
-    "satellite", "heading", "log", "position", "danger", "light", "clearing-bearing", "clock", "journal", "broker",
-    "input",
+    "satellite", "heading", "log", "position", "danger", "light", "clearing-bearing", "clock", "journal",
+    "broker", "input",
 ]  # fmt: skip
 Priority = Literal["alarm", "warning", "caution"]
 AlertState = Literal[

@@ -18,7 +18,7 @@ class PlaceReport:
 class LineReport:
     """A line of position as it would be drawn.
 
-    Mark or centre; bearing true from boat to mark; which of `sd_deg` and `sd_nm` applies is given, the other None.
+    Mark or centre; bearing true from boat to mark; which of `sd_deg` and `sd_nm` applies is given, else None.
     `transferred_to` is the moment the line was carried to, None where it stands at its own time.
     """
 

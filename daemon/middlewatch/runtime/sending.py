@@ -268,7 +268,7 @@ class OneLineGroup(TyperGroup):
     """A group of commands that says in one line what cannot be used of the words typed."""
 
     def parse_args(self, ctx: Any, args: list[str]) -> Any:
-        """Read the options before the command; Any, since what a context is has no public name for a group."""
+        """Read the options before the command; Any, since a context has no public name for a group."""
         with _complaint_in_one_line():
             return super().parse_args(ctx, args)
 

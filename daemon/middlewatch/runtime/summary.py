@@ -48,7 +48,8 @@ class Summary:
             if recording.stamped
             else f"{recording.time_source} (unstamped: its times stay in when satellites are blanked)"
         )
-        yield f"{replay.lines} lines over {(last - first) / MS_PER_SECOND / 60:.1f} min from {Instant(first)}, time by {source}"
+        minutes = (last - first) / MS_PER_SECOND / 60
+        yield f"{replay.lines} lines over {minutes:.1f} min from {Instant(first)}, time by {source}"
         if recording.went_back:
             yield f"time told that went back and was not followed: {recording.went_back}"
         yield from self._heard(replay)
@@ -59,7 +60,8 @@ class Summary:
         for name, decoder in replay.decoders.items():
             reasons = ", ".join(f"{n} {why}" for why, n in decoder.rejected.most_common())
             rejected = f"; rejected {reasons}" if reasons else ""
-            yield f"input {name}: {decoder.sentences} sentences taken, {sum(decoder.passed_over.values())} passed over{rejected}"
+            passed_over = sum(decoder.passed_over.values())
+            yield f"input {name}: {decoder.sentences} sentences taken, {passed_over} passed over{rejected}"
         heading, speed = replay.navigator.steering()
         yield f"heading by {heading or 'nothing'}, speed by {speed or 'nothing'}"
 
@@ -78,11 +80,9 @@ class Summary:
     def _watched(self) -> Iterator[str]:
         if self._satellite is not None:
             spent = ", ".join(f"{state} {n} s" for state, n in self._states.most_common())
-            gap = (
-                ""
-                if self._satellite.gap_nm is None
-                else f"; gap at the end {self._satellite.gap_nm:.3f} nm towards {self._satellite.bearing_deg:03.0f} T"
-            )
+            gap_nm, bearing_deg = self._satellite.gap_nm, self._satellite.bearing_deg
+            known = gap_nm is not None and bearing_deg is not None
+            gap = f"; gap at the end {gap_nm:.3f} nm, {bearing_deg:03.0f} T of the EP" if known else ""
             yield f"satellites: {spent}{gap}"
         for alert in self._alerts.values():
             yield f"alert {alert.name}: {alert.state} since {alert.since.clock_with_seconds}: {alert.text}"

@@ -15,6 +15,7 @@ from middlewatch.navigator.deck_log.working import (
     is_sighting,
     reaches_back_to_ms,
     rework,
+    rework_crossed,
     set_line,
 )
 from middlewatch.navigator.position.fix import NoFix
@@ -84,7 +85,7 @@ def _logged(room: Chartroom, said: Said, entry: Entry) -> Logged:
     at_ms = worked_at_ms(room, said, entry.heard_ms)
     return Logged(
         seq=room.ledger.count + 1,
-        id=said.id or room.ledger.new_id(),
+        id=said.id or room.ledger.new_id(said),
         channel=entry.channel,
         heard_ms=entry.heard_ms,
         at_ms=at_ms,
@@ -149,7 +150,9 @@ def _order(room: Chartroom, logged: Logged) -> tuple[Answer, list[Report]]:
             effect, fixes = _lay(room, logged, request)
             followers = list(fixes)
         case _ if isinstance(request, WatchOrder):
+            crossed = len(room.crossed)
             effect = attend(room, logged, request)
+            followers = list(rework_crossed(room, crossed))
         case _:
             raise TypeError(f"{logged.said.kind} is no order")
     if isinstance(request, Amend | Withdraw) or _is_late(room, logged):

@@ -59,18 +59,26 @@ class Ledger:
     entries: dict[str, Logged] = field(default_factory=dict)
     waiting: list[Logged] = field(default_factory=list)
     count: int = 0
+    acknowledged: int = 0
 
-    def new_id(self) -> str:
-        """Return the id of an entry that came without one: `e` and its place in the journal."""
-        place = self.count + 1
-        while f"e{place}" in self.entries:
+    def new_id(self, said: Said) -> str:
+        """Return the id of an entry that came without one: `e` and its place in the journal.
+
+        What acknowledges or silences an alert is numbered apart, `k1`, `k2`: whether it is taken may hang on
+        the satellites, and nothing else may change its name for that.
+        """
+        apart = isinstance(said.request, Acknowledge | Silence)
+        letter = "k" if apart else "e"
+        place = 1 + (self.acknowledged if apart else self.count - self.acknowledged)
+        while f"{letter}{place}" in self.entries:
             place += 1
-        return f"e{place}"
+        return f"{letter}{place}"
 
     def add(self, logged: Logged) -> None:
         """Take an entry in."""
         self.entries[logged.id] = logged
         self.count += 1
+        self.acknowledged += isinstance(logged.said.request, Acknowledge | Silence)
 
     def to_be_meant(self) -> list[Logged]:
         """Return the entries that stand, as they were heard, without those that are about others."""

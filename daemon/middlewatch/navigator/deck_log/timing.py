@@ -24,6 +24,9 @@ def worked_at_ms(room: Chartroom, said: Said, heard_ms: int) -> int:
     if at_ms > heard_ms + AHEAD_MS:
         wanted = f"not after {room.scale.utc(heard_ms)}, when it was heard"
         raise Refused("at", str(said.at), wanted, "that is still to come")
+    first = room.track.first_second
+    if first is not None and _in_the_first_second(at_ms, first):
+        at_ms = max(at_ms, first * MS_PER_SECOND)
     _on_the_track(room, said, at_ms)
     return at_ms
 
@@ -31,12 +34,21 @@ def worked_at_ms(room: Chartroom, said: Said, heard_ms: int) -> int:
 def come_due(room: Chartroom, logged: Logged) -> None:
     """Look at the time of an entry that waited for its second; Refused where the track begins later.
 
-    What came before the first tick and says no time of its own is worked at that tick.
+    What came before the first tick and says no time of its own is worked at that tick, and so is what was in
+    the second before it.
     """
     first = room.track.first_second
-    if logged.said.at is None and logged.said.ago_s is None and first is not None:
+    if first is not None and (_says_no_time(logged.said) or _in_the_first_second(logged.at_ms, first)):
         logged.at_ms = max(logged.at_ms, first * MS_PER_SECOND)
     _on_the_track(room, logged.said, logged.at_ms)
+
+
+def _says_no_time(said: Said) -> bool:
+    return said.at is None and said.ago_s is None
+
+
+def _in_the_first_second(at_ms: int, first: int) -> bool:
+    return (first - 1) * MS_PER_SECOND < at_ms
 
 
 def _on_the_track(room: Chartroom, said: Said, at_ms: int) -> None:

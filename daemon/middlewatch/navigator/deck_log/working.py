@@ -86,6 +86,13 @@ def rework(room: Chartroom, from_ms: int, *, lines_too: bool) -> list[FixReport]
     return room.plot.rework(from_second, room.reckoning, fix_rules(room))
 
 
+def rework_crossed(room: Chartroom, already: int) -> list[FixReport]:
+    """Work everything from a gap on again once it has been crossed; `already` gaps had been before."""
+    if len(room.crossed) == already:
+        return []
+    return rework(room, room.crossed[-1].at_ms, lines_too=True)
+
+
 def reaches_back_to_ms(room: Chartroom, logged: Logged) -> int:
     """Return the moment an entry changes things from: a log by hand makes the speed since the log before."""
     request = logged.said.request

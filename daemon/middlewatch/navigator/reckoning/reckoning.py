@@ -73,7 +73,7 @@ class Reckoning:
         self._keep()
 
     def forget_before(self, second: int) -> None:
-        """Forget what can be forgotten of the time before a second: nothing before the kept base is worked again."""
+        """Forget the time before a second, to the checkpoint before it: what is older is not worked again."""
         keep = bisect_right(self._checkpoints, second, key=lambda course: course.second) - 1
         if keep <= 0:
             return
@@ -199,8 +199,8 @@ class Reckoning:
     def run_m(self, from_second: int, to_second: int) -> tuple[float, float] | None:
         """Return the run over the ground by the EP, (north, east) m; None where something was unknown.
 
-        From EP to EP where one DR runs between: legs summed in metres would leave out that a mile of easting is
-        more longitude further north.
+        From EP to EP where one DR runs between: legs summed in metres would leave out that a mile of easting
+        is more longitude further north.
         """
         run = self._between(self._ep_north, self._ep_east, from_second, to_second)
         one, other = self.ep(from_second), self.ep(to_second)

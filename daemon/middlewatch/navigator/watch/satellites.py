@@ -214,7 +214,7 @@ class Check:
     def _states(self, now_ms: int, receiver: Receiver | None, sight: Sight) -> list[Reasoned]:
         """List the states that hold, in the order of INTERFACE, each with its reason; never empty."""
         if receiver is None or sight.ep is None or self.gap_nm is None:
-            self._see_nothing(now_ms, sight)
+            self._see_nothing(sight)
             no_position = "no position" if self.heard else "no receiver"
             return [("none", no_position if receiver is None else "no reckoning")]
         states: list[Reasoned] = []
@@ -238,9 +238,9 @@ class Check:
             return 0
         return now_ms - max(receiver.digits_since_ms, self.logged_since_ms)
 
-    def _see_nothing(self, now_ms: int, sight: Sight) -> None:
-        """Keep a gap wide through a short silence; once position or reckoning are lost it is over."""
-        if sight.ep is None or self.lost(now_ms):
+    def _see_nothing(self, sight: Sight) -> None:
+        """Keep a gap wide through a silence: a position that comes back as far off is not in step."""
+        if sight.ep is None:
             self.wide, self.parted = Since(), Since()
         self.wide.pause()
         self.parted.pause()

@@ -4,8 +4,8 @@ from dataclasses import dataclass, field
 
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.reckoning.course import HELD_STILL
-from middlewatch.navigator.reckoning.sources import BRIDGE_MS, Choice
-from middlewatch.navigator.reckoning.track import ABSENT, HELD, MAGNETIC
+from middlewatch.navigator.reckoning.sources import BRIDGE_MS, TAKE_OVER_MS, Choice
+from middlewatch.navigator.reckoning.track import ABSENT, HEARD, HELD, MAGNETIC
 from middlewatch.navigator.reckoning.variation import chart_is_old, model_variation
 from middlewatch.navigator.watch.satellites import LOST_AFTER_MS, Since
 from middlewatch.quantities.angles import three_figures, turn
@@ -104,8 +104,11 @@ def _logs(room: Chartroom, watch: Watch) -> None:
     if row is None or row.log_nm is None or room.instruments.speed.chosen is None:
         return
     now = row.log_nm, room.instruments.logged_nm
-    start = watch.logs
-    if start is None or now[0] < start[0] or "VLW" in room.instruments.speed.chosen:
+    start, by_total_too = watch.logs, "VLW" in room.instruments.speed.chosen
+    total_heard = room.now_ms - room.instruments.log_ms < TAKE_OVER_MS
+    both_heard = row.speed_state == HEARD and total_heard and not by_total_too
+    # Over a silence the speed runs on and the total does not: that is no quarrel between them.
+    if start is None or now[0] < start[0] or not both_heard:
         watch.logs = now
         return
     by_total, by_speed = now[0] - start[0], now[1] - start[1]
@@ -190,10 +193,12 @@ def _satellites(room: Chartroom) -> None:
     alone, gap = room.tuning.limit_alone, _gap_in_words(room)
     priority = "warning" if alone == "warning" else "caution"
     text = f"{gap}: past the limit, as a stream may make it; take a bearing"
-    wide = check.wide.on and not check.parted.on and alone != "state"
+    # While there is no position there is no gap to speak of; `lost` says that.
+    seen = check.gap_nm is not None
+    wide = seen and check.wide.on and not check.parted.on and alone != "state"
     _stand(room, Matter("satellite", "wide", priority, text), holds=wide)
     text = f"{gap}: more than is ordinary, one of the two is wrong; take a bearing"
-    _stand(room, Matter("satellite", "parted", "warning", text), holds=check.parted.on)
+    _stand(room, Matter("satellite", "parted", "warning", text), holds=seen and check.parted.on)
 
 
 def _gap_in_words(room: Chartroom) -> str:
