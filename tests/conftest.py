@@ -1,0 +1,16 @@
+"""For all tests: where everything is there, nothing may be skipped."""
+
+import os
+from collections.abc import Generator
+
+import pytest
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport() -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """Fail a skipped test where MIDDLEWATCH_NOTHING_SKIPPED is set: in CI whatever is missing is a fault."""
+    report = yield
+    if report.skipped and not hasattr(report, "wasxfail") and os.environ.get("MIDDLEWATCH_NOTHING_SKIPPED"):
+        report.outcome = "failed"
+        report.longrepr = f"skipped, where nothing may be: {report.longrepr}"
+    return report
