@@ -24,6 +24,7 @@ from middlewatch.runtime.deck_log import DeckLog, width_of
 from middlewatch.runtime.demo import run_demo
 from middlewatch.runtime.keeper import NO_BOARD, JournalKeeper, take_up
 from middlewatch.runtime.narration import Narrator
+from middlewatch.runtime.not_yet import not_yet
 from middlewatch.runtime.order_commands import order
 from middlewatch.runtime.picture import drawn_terminal
 from middlewatch.runtime.replay import BadSightings, Replay, read_lines, read_sightings
@@ -93,6 +94,8 @@ async def _run(settings: Settings, files: Files) -> None:
     for number in (signal.SIGTERM, signal.SIGINT):
         loop.add_signal_handler(number, daemon.stop)
     log.say(f"middlewatch {__version__}, boat {settings.boat.name}: {AID}")
+    for sentence in not_yet(settings):
+        log.say(sentence)
     await daemon.run()
     for note in narrator.last():
         log.note(note)
