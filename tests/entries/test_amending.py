@@ -5,9 +5,10 @@ from dataclasses import replace
 
 import pytest
 
-from entries.entering import Aboard, answer_in, utc
+from entries.entering import START_MS, Aboard, answer_in, utc
 from entries.history import Told, deck_log, plotted, reckoned
 from middlewatch.navigator.tuning import Tuning
+from middlewatch.quantities.instants import Instant
 from middlewatch.reports.answer import Answer
 from middlewatch.reports.fix import FixReport
 
@@ -216,6 +217,25 @@ def test_what_is_done_is_not_amended() -> None:
 
     assert refusal is not None
     assert refusal.reason == "remark r1 cannot be amended: what it did is done"
+
+
+def test_what_is_older_than_the_track_kept_is_not_withdrawn_in_silence() -> None:
+    """Nothing could be worked again from it: it is refused by its time, and the DR and the fixes stay."""
+    boat = deck_log([DEPARTURE, PROMPT, SECOND], 1300, Tuning())
+    boat.navigator.room.reckoning.forget_before(START_MS // 1000 + 1250)
+    before = boat.all_there_is()
+    refusals = [
+        boat.order(kind="withdraw", entry="d1").refusal,
+        boat.order(kind="amend", entry="b1", change={"bearing_deg": 300}).refusal,
+    ]
+
+    first = boat.navigator.room.track.first_second
+    assert first is not None
+    assert first > START_MS // 1000 + 600
+    for refusal in refusals:
+        assert refusal is not None
+        assert (refusal.field, refusal.wanted) == ("entry", f"an entry of {Instant(first * 1000)} or later")
+    assert boat.all_there_is() == before
 
 
 def test_a_fix_chosen_falls_back_when_a_line_of_it_is_withdrawn() -> None:

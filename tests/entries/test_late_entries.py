@@ -158,6 +158,16 @@ def test_a_log_reading_by_hand_works_the_fixes_since_the_reading_before_again() 
     assert plotted(deck_log(history, 310)) == plotted(deck_log(heard, 310))
 
 
+def test_two_departures_of_one_second_do_not_lean_on_each_other() -> None:
+    """Each takes the variation at its own mark, whichever was heard first."""
+    first = {"id": "n1", "kind": "departure", "mark": "Gammon Beacon", "bearing_deg": 324.2, "distance_nm": 3}
+    second = {"id": "n2", "kind": "departure", "mark": "Start Point", "bearing_deg": 166.6, "distance_nm": 3}
+    prompt = deck_log([Told(100, "order", first), Told(100, "order", second)], 150, Tuning())
+    late = deck_log([Told(100, "order", first, 130), Told(100, "order", second, 120)], 150, Tuning())
+
+    assert reckoned(late) == reckoned(prompt)
+
+
 def test_a_late_entry_is_answered_at_its_own_time() -> None:
     """`at` is its own, `heard_at` when it came."""
     boat = deck_log([], 300)

@@ -13,7 +13,7 @@ def test_the_defaults_leave_nothing_to_tell() -> None:
 
 
 def test_each_setting_without_effect_is_told() -> None:
-    """Adopting by itself, zones, and a clock from satellites: one sentence each, with what holds meanwhile."""
+    """Adopting by itself, zones, a clock from satellites: one sentence each, with what holds meanwhile."""
     settings = replace(
         defaults(),
         fix=FixSettings(adopt="redundant"),

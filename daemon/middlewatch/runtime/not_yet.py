@@ -1,4 +1,4 @@
-"""What is set and not built yet: said at every start, for a setting that does nothing is believed to do something."""
+"""What is set and not built yet: said at every start, lest a setting that does nothing be leant on."""
 
 from collections.abc import Iterator
 

@@ -136,7 +136,20 @@ def _target(room: Chartroom, id_: str) -> Logged:
     if target.answer is None:
         due = f"{target.id} from {room.scale.utc(target.at_ms)} on"
         raise Refused("entry", id_, due, f"{target.id} waits for its own time and is not worked yet")
+    first = room.track.first_second
+    if first is not None and _oldest_second(room, target) < first:
+        wanted = f"an entry of {room.scale.utc(first * MS_PER_SECOND)} or later"
+        reason = f"what followed from {target.id} cannot be worked again any more: enter anew what is so now"
+        raise Refused("entry", id_, wanted, reason)
     return target
+
+
+def _oldest_second(room: Chartroom, target: Logged) -> int:
+    """Return the second from which an entry is worked again; a fix ordered stands at its newest line."""
+    request = target.said.request
+    if isinstance(request, FixOrder):
+        return room.ledger.newest_of(request.using).second
+    return target.second
 
 
 def _named(target: Logged) -> str:

@@ -73,7 +73,8 @@ def rework(room: Chartroom, from_ms: int, *, lines_too: bool) -> list[FixReport]
     After an order the lines themselves are worked again, and departures by bearing and distance: variation,
     deviation or ship's head may have changed.
     """
-    from_second = from_ms // MS_PER_SECOND
+    # What is older than the track that is kept stays as it was worked.
+    from_second = max(from_ms // MS_PER_SECOND, room.track.first_second or 0)
     if lines_too:
         for logged in room.ledger.worked_from(from_second):
             request = logged.said.request
