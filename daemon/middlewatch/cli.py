@@ -192,8 +192,15 @@ def _one_line() -> Iterator[None]:
     try:
         yield
     except (SettingsError, BadSightings, BadTape, NoTime, JournalError, MissingExtraError, OSError) as fault:
-        _complain(" ".join(str(fault).split()))
+        _complain(_in_words(fault))
         raise typer.Exit(UNUSABLE) from None
+
+
+def _in_words(fault: Exception) -> str:
+    """Say a fault in one line, the system's ones without their number: `file: No such file or directory`."""
+    if isinstance(fault, OSError) and fault.strerror and fault.filename:
+        return f"{fault.filename}: {fault.strerror}"
+    return " ".join(str(fault).split())
 
 
 def _complain(sentence: str) -> None:

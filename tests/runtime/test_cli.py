@@ -1,5 +1,6 @@
 """The command line: what it says of itself, and that what is unusable is told in one line, with exit 2."""
 
+import gzip
 import shlex
 import sys
 from pathlib import Path
@@ -35,6 +36,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     (tmp_path / "bus.nmea").write_bytes(STAMPED)
     (tmp_path / "notjson.jsonl").write_text("departure\n")
     (tmp_path / "timeless.jsonl").write_text('{"kind": "remark", "text": "when?"}\n')
+    (tmp_path / "cut.gz").write_bytes(gzip.compress(b"$HCHDG,1,,,,*00\n")[:15])
     return tmp_path
 
 
@@ -55,6 +57,9 @@ UNUSABLE = [
     ("replay none.nmea", "none.nmea"),
     ("replay text.nmea", "no TAG block"),
     ("replay random.gz", "gzip"),
+    ("replay cut.gz", "cut short"),
+    ("replay .", "directory"),
+    ("--ahoy", "--ahoy"),
     ("replay bus.nmea --sightings none.jsonl", "none.jsonl"),
     ("replay bus.nmea --sightings notjson.jsonl", "line 1"),
     ("replay bus.nmea --sightings timeless.jsonl", "line 1"),

@@ -3,6 +3,7 @@
 import gzip
 import json
 import sys
+import zlib
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
@@ -123,8 +124,11 @@ def read_lines(path: str) -> Iterator[bytes]:
     if path == "-":
         yield from sys.stdin.buffer
     elif path.endswith(".gz"):
-        with gzip.open(path) as packed:
-            yield from packed
+        try:
+            with gzip.open(path) as packed:
+                yield from packed
+        except (EOFError, zlib.error) as fault:
+            raise OSError(f"{path}: the packed file is damaged or cut short: {fault}") from fault
     else:
         with Path(path).open("rb") as file:
             yield from file

@@ -46,12 +46,12 @@ class Taped:
 
 def beside(recording: Path) -> Path:
     """Return where the rest of a recording stands: `F.entries.jsonl` beside F."""
-    return recording.with_name(f"{recording.name}.entries.jsonl")
+    return Path(f"{recording}.entries.jsonl")
 
 
 def journal_beside(recording: Path) -> Path:
     """Return where the journal as it was at the start stands: `F.journal` beside F."""
-    return recording.with_name(f"{recording.name}.journal")
+    return Path(f"{recording}.journal")
 
 
 class Tape:
