@@ -205,3 +205,17 @@ def test_restart_with_a_choice_whose_lines_are_all_withdrawn() -> None:
     again.navigator.thaw(boat.navigator.freeze(), boat.navigator.drain())
 
     assert again.navigator.room.plot.lines == {}
+
+
+def test_a_late_line_that_a_later_sighting_uses_is_not_said_to_make_no_fix() -> None:
+    """It makes none of its own, being the older of the two; the answer names the fix it is part of."""
+    boat = departed()
+    bearing(boat, "b2", "Stoke Point")
+
+    answer = boat.sighting(
+        id="b1", kind="bearing", mark="Start Point", bearing_deg=20.0, reference="true", ago_s=2
+    )
+
+    assert answer.sighting is not None
+    assert answer.sighting.fix == "f-b2"
+    assert "no fix" not in str(answer.sighting.pencil)

@@ -34,4 +34,7 @@ def _pencil(room: Chartroom, logged: Logged, taken: Taken) -> str | None:
     if taken.unused is not None:
         return f"{drawn}; {taken.unused}"
     reason = room.plot.reasons.get(logged.id)
-    return drawn if reason is None else f"{drawn}; no fix: {reason}"
+    # A late line makes none of its own, and may yet be part of a later sighting's.
+    if reason is None or room.plot.fix_with(logged.id) is not None:
+        return drawn
+    return f"{drawn}; no fix: {reason}"
