@@ -6,7 +6,7 @@ from middlewatch.navigator.position.fix import PlottedFix
 from middlewatch.navigator.position.fixing import FixRules, plotted
 from middlewatch.navigator.position.lines import Circle, Point, Ray, TransitRay
 from middlewatch.navigator.position.pencil import pencil_fix, pencil_line
-from middlewatch.navigator.position.spoken import latitude_longitude, three_figures
+from middlewatch.quantities.angles import three_figures
 from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.positions import Position
 from middlewatch.reports.answer import ChainReport
@@ -62,7 +62,7 @@ def test_a_fix_is_marked_with_its_time_and_label() -> None:
     assert isinstance(fix, PlottedFix)
 
     assert pencil_fix(fix) == (
-        f"0142: R Fix at {latitude_longitude(fix.place)}, {fix.distance_off_nm:.2f} nm off; label 0142 R Fix"
+        f"0142: R Fix at {fix.place!s}, {fix.distance_off_nm:.2f} nm off; label 0142 R Fix"
     )
 
 
@@ -84,4 +84,4 @@ def test_directions_have_three_figures(direction: float, spoken: str) -> None:
 )
 def test_positions_are_in_degrees_and_minutes(position: Position, written: str) -> None:
     """No minute is ever written as 60.00."""
-    assert latitude_longitude(position) == written
+    assert str(position) == written

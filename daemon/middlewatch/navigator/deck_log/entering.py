@@ -22,7 +22,6 @@ from middlewatch.navigator.position.fix import NoFix
 from middlewatch.navigator.position.plot import Choice
 from middlewatch.navigator.position.sighting_answer import sighting_answer
 from middlewatch.navigator.position.sights import Standing, Taken, standing, take
-from middlewatch.navigator.position.spoken import latitude_longitude
 from middlewatch.quantities.angles import direction_of, three_figures
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
@@ -184,7 +183,7 @@ def _fix_using(room: Chartroom, logged: Logged, order: FixOrder) -> tuple[str, l
     room.plot.choices[logged.id] = Choice(logged.order, order.using)
     fixes = rework(room, newest.at_ms, lines_too=False)
     made = room.plot.published[newest.id].report
-    place = latitude_longitude(Position(made.latitude_deg, made.longitude_deg))
+    place = str(Position(made.latitude_deg, made.longitude_deg))
     return f"{made.id}, {made.label} by {', '.join(order.using)}: {place}", fixes
 
 

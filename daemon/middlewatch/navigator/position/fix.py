@@ -20,7 +20,6 @@ from middlewatch.navigator.position.crossing import (
 from middlewatch.navigator.position.lines import Point, PositionLine, Ray, TransitRay
 from middlewatch.navigator.position.lines import report as line_report
 from middlewatch.navigator.position.setdrift import SetDrift
-from middlewatch.navigator.position.spoken import latitude_longitude
 from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.lengths import METRES_PER_NM, METRES_PER_SECOND_PER_KNOT
 from middlewatch.quantities.positions import Position
@@ -151,7 +150,7 @@ def _choose(lines: Sequence[Carried], places: Sequence[Position], ep: Position |
         return _Choice(place, None, ())
     rival = others[0]
     if ep is None:
-        both = f"{latitude_longitude(place)} and at {latitude_longitude(rival)}"
+        both = f"{place!s} and at {rival!s}"
         return NoFix(f"the lines cross at {both}, and there is no reckoning to choose by")
     remark = f"two crossings: {ep.to(place)[1]:.1f} nm from the EP, the rival {ep.to(rival)[1]:.1f} nm"
     return _Choice(place, rival, (remark,))

@@ -2,8 +2,7 @@
 
 from middlewatch.navigator.position.fix import PlottedFix
 from middlewatch.navigator.position.lines import Circle, Point, PositionLine, Ray, TransitRay
-from middlewatch.navigator.position.spoken import latitude_longitude, three_figures
-from middlewatch.quantities.angles import direction
+from middlewatch.quantities.angles import direction, three_figures
 from middlewatch.quantities.instants import Instant
 from middlewatch.reports.answer import ChainReport
 
@@ -27,7 +26,7 @@ def pencil_fix(fix: PlottedFix) -> str:
     """Say how to mark a fix: `0142: R Fix at 50 03.12 N 004 12.34 W, 3.00 nm off; label 0142 R Fix`."""
     at = Instant(fix.lines[-1].line.at_ms).clock
     off = "" if fix.distance_off_nm is None else f", {fix.distance_off_nm:.2f} nm off"
-    return f"{at}: {fix.label} at {latitude_longitude(fix.place)}{off}; label {at} {fix.label}"
+    return f"{at}: {fix.label} at {fix.place!s}{off}; label {at} {fix.label}"
 
 
 def _stroke(line: PositionLine, carried: str, chain: ChainReport | None) -> str:
@@ -41,7 +40,7 @@ def _stroke(line: PositionLine, carried: str, chain: ChainReport | None) -> str:
         case Circle(radius_nm=radius_nm):
             return f"round {line.mark}{carried} draw an arc of {radius_nm:.2f} nm"
         case Point(position=position):
-            return f"plot the boat at {latitude_longitude(position)}{carried} ({line.mark})"
+            return f"plot the boat at {position!s}{carried} ({line.mark})"
 
 
 def _figures(bearing_true_deg: float, chain: ChainReport | None) -> str:

@@ -5,8 +5,7 @@ from math import hypot, radians, sin
 
 from middlewatch.navigator.position.crossing import Carried, Spread, newest_ray, settle
 from middlewatch.navigator.position.lines import Point, Ray
-from middlewatch.navigator.position.spoken import three_figures
-from middlewatch.quantities.angles import direction_of, turn, unit
+from middlewatch.quantities.angles import direction_of, three_figures, turn, unit
 from middlewatch.quantities.lengths import METRES_PER_NM, METRES_PER_SECOND_PER_KNOT
 from middlewatch.quantities.positions import Position
 
