@@ -83,8 +83,8 @@ from middlewatch.quantities.instants import Instant
             f"clock set to {utc(90)} by order: 30.0 s on",
         ),
         (
-            {"kind": "clock", "utc": utc(57.5)},
-            f"clock set to {utc(57.5)} by order: 2.5 s back",
+            {"kind": "clock", "utc": utc(57.4)},
+            f"clock set to {utc(57)} by order: 2.6 s back",
         ),
         ({"kind": "trust_satellites"}, "no satellites are in quarantine: nothing changes"),
         ({"kind": "confirm", "entry": "d1"}, "departure d1 stands"),

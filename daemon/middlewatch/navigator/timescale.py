@@ -6,7 +6,7 @@ the scale runs on and the *label* changes: UTC = scale + correction from that mo
 
 from dataclasses import dataclass, field
 
-from middlewatch.quantities.instants import Instant
+from middlewatch.quantities.instants import MS_PER_SECOND, Instant
 
 
 @dataclass(slots=True)
@@ -43,5 +43,9 @@ class Timescale:
         return utc.ms - self.corrections[0][1] if jumped_ms is None else jumped_ms
 
     def set_on(self, scale_ms: int, by_ms: int) -> None:
-        """From this moment on UTC stands `by_ms` later than it stood."""
-        self.corrections.append((scale_ms, self.corrections[-1][1] + by_ms))
+        """From this moment on UTC stands `by_ms` later than it stood, to the nearest second.
+
+        Whole seconds keep the ticks on whole seconds of UTC; half a second is 2 m of run at 8 kn.
+        """
+        whole_ms = round(by_ms / MS_PER_SECOND) * MS_PER_SECOND
+        self.corrections.append((scale_ms, self.corrections[-1][1] + whole_ms))

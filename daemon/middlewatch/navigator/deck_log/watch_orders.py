@@ -68,5 +68,6 @@ def _set_clock(room: Chartroom, order: ClockOrder, now_ms: int) -> str:
     room.scale.set_on(now_ms, by_ms)
     room.scale.doubtful = None
     room.alerts.clear("clock", "doubtful", now_ms)
-    effect = f"clock set to {utc} {by}: {abs(by_ms) / 1000:.1f} s {'on' if by_ms >= 0 else 'back'}"
+    moved_s, utc = abs(by_ms) / 1000, room.scale.utc(now_ms)
+    effect = f"clock set to {utc} {by}: {moved_s:.1f} s {'on' if by_ms >= 0 else 'back'}"
     return effect + told_by_clock(room, now_ms)
