@@ -8,6 +8,7 @@ import time  # noqa: TID251 -- this is the clock
 from dataclasses import dataclass
 from pathlib import Path
 
+_MS = 1000
 JUMP_MS = 500
 """A step of UTC against the monotonic clock beyond this is a clock that was set, not one that is slewed."""
 
@@ -74,13 +75,17 @@ class BoardClock:
         return self._utc_offset_ms
 
     def was_set_by_ms(self) -> int | None:
-        """Return by how much UTC has been set since last asked, None where it has not."""
+        """Return by how much UTC has been set since last asked, in whole seconds; None where it has not.
+
+        The labels move by whole seconds; the rest is remembered against the next time.
+        """
         offset_ms = utc_ms() - monotonic_ms()
         if abs(offset_ms - self._utc_offset_ms) <= JUMP_MS:
             return None
         by_ms = offset_ms - self._utc_offset_ms - self._label_ahead_ms
-        self._utc_offset_ms, self._label_ahead_ms = offset_ms, 0
-        return by_ms
+        whole_ms = round(by_ms / _MS) * _MS
+        self._utc_offset_ms, self._label_ahead_ms = offset_ms, whole_ms - by_ms
+        return whole_ms or None
 
 
 def utc_ms() -> int:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Protocol
 
+from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.readings.watch import ClockChange
 from middlewatch.runtime.clock import BoardClock, Stamp
 from middlewatch.wire.recording import JUMP_MS, RecordedLine
@@ -73,7 +74,9 @@ class Scale:
         """Return how the clock of a recording was set before a line, if it was."""
         if not line.jump or self.last_ms is None:
             return None
-        by_ms = line.at_ms - self.jumped_ms - self.last_ms
+        # The labels move by whole seconds; what is left over passes on the scale.
+        step_ms = line.at_ms - self.jumped_ms - self.last_ms
+        by_ms = step_ms // MS_PER_SECOND * MS_PER_SECOND
         self.jumped_ms += by_ms
         return ClockChange(self.last_ms, by_ms, "the recording's clock jumped")
 
