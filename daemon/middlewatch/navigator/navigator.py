@@ -31,6 +31,7 @@ from middlewatch.navigator.watch.alerts import Alerts
 from middlewatch.navigator.watch.satellites import Check, Sight
 from middlewatch.navigator.watch.watchkeeping import Watch
 from middlewatch.quantities.instants import MS_PER_SECOND, Instant
+from middlewatch.quantities.positions import Position
 from middlewatch.readings import Reading
 from middlewatch.readings.entries import Entry
 from middlewatch.readings.marks import Mark
@@ -154,10 +155,9 @@ class Navigator:
 
     def _sight(self) -> Sight:
         room, now = self.room, self.room.reckoning.now
-        ep = room.reckoning.ep(now.second)
         origin = now.origin
         return Sight(
-            ep=ep,
+            ep=None if now.ep is None else Position(*now.ep),
             water_m=(now.dr_north_m, now.dr_east_m),
             speed_kn=now.speed_kn,
             reckoned=now.heading_true_deg is not None and now.speed_kn is not None and not now.waiting,

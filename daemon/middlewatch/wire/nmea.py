@@ -12,6 +12,7 @@ a reckoning's output come back to us: heard again they would agree with us for e
 
 from collections import Counter
 from dataclasses import dataclass
+from functools import lru_cache
 
 from middlewatch.readings.sentences import SentenceReading
 from middlewatch.wire.lines import checksum
@@ -142,6 +143,8 @@ def _without_sentence(line: bytes) -> PassedOver:
     return TAG_ALONE
 
 
+# As often as a sentence comes again word for word it has the same checksum; see `fields_of`.
+@lru_cache(maxsize=256)
 def _sentence(sentence: bytes) -> tuple[str, str, bool]:
     """Return its address with `$`, what stands between `$` and `*`, and whether a checksum stands behind."""
     if len(sentence) > LONGEST_SENTENCE:

@@ -3,6 +3,7 @@
 The text comes as printable ASCII from the gate, so that `isdecimal` means 0 to 9.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import lru_cache
@@ -55,7 +56,7 @@ class Number:
         return value if letter == "E" else -value
 
 
-def check_units(letters: list[str], wanted: str) -> None:
+def check_units(letters: Sequence[str], wanted: str) -> None:
     """Refuse other unit letters than the fields' own; an empty one is common and harmless."""
     for letter, own in zip(letters, wanted, strict=False):
         if letter and letter != own:

@@ -26,7 +26,7 @@ from typing import NamedTuple
 from middlewatch.quantities.instants import MS_PER_DAY, MS_PER_HOUR, MS_PER_SECOND
 from middlewatch.readings.sentences import Satellite
 from middlewatch.wire.nmea import Decoder
-from middlewatch.wire.tag import TagError, split_tag, write_tag
+from middlewatch.wire.tag import Tag, TagError, split_tag, write_tag
 
 FIRST_SENTENCES = 200
 """How many sentences are looked at to find out where the time comes from."""
@@ -104,7 +104,7 @@ class Recording:
         for text in self._texts:
             stamp = _stamp(text)
             if stamp is not None:
-                line = self._stamped(stamp, text, last)
+                line = self._stamped(*stamp, text, last)
                 if last is None:
                     yield from (line._replace(input=None, text=before) for before in early)
             elif last is not None:
@@ -115,13 +115,16 @@ class Recording:
             yield line
             last = line
 
-    def _stamped(self, stamp: "_Stamp", text: bytes, last: RecordedLine | None) -> RecordedLine:
-        if stamp.monotonic_ms is not None:
-            return RecordedLine(stamp.utc_ms, stamp.monotonic_ms, stamp.source, stamp.rest)
-        before_ms = stamp.utc_ms if last is None else last.at_ms
-        self._went_back += stamp.utc_ms < before_ms
-        at_ms = max(stamp.utc_ms, before_ms)
-        return RecordedLine(at_ms, None, stamp.source, text, jump=at_ms - before_ms > JUMP_MS)
+    def _stamped(
+        self, tag: Tag, utc_ms: int, rest: bytes, text: bytes, last: RecordedLine | None
+    ) -> RecordedLine:
+        if tag.monotonic_ms is not None:
+            return RecordedLine(utc_ms, tag.monotonic_ms, tag.source, rest)
+        before_ms = utc_ms if last is None else last.at_ms
+        if utc_ms < before_ms:
+            self._went_back += 1
+            utc_ms = before_ms
+        return RecordedLine(utc_ms, None, tag.source, text, utc_ms - before_ms > JUMP_MS)
 
     def _by_sentences(self, source: str) -> Iterator[RecordedLine]:
         times = _SentenceTimes()
@@ -167,24 +170,18 @@ def _spread(texts: list[bytes], from_ms: int, to_ms: int, *, jump: bool) -> Iter
 # --- where the time comes from --------------------
 
 
-class _Stamp(NamedTuple):
-    """A TAG block with a time, and what stands behind it."""
+def _stamp(text: bytes) -> tuple[Tag, int, bytes] | None:
+    """Return a TAG block with a time, that time (UTC in ms), and what stands behind it.
 
-    utc_ms: int
-    monotonic_ms: int | None
-    source: str | None
-    rest: bytes
-
-
-def _stamp(text: bytes) -> _Stamp | None:
-    """Read the stamp of a line; a broken block is none (the gate will count the line as rejected)."""
+    A broken block is none (the gate will count the line as rejected).
+    """
     try:
         tag, rest = split_tag(text)
     except TagError:
         return None
     if tag is None or tag.utc_ms is None:
         return None
-    return _Stamp(tag.utc_ms, tag.monotonic_ms, tag.source, rest)
+    return tag, tag.utc_ms, rest
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ RMC's variation is not read at all, and MWD and MWV-T, made with the speed over 
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import pynmea2
 
@@ -51,7 +52,7 @@ NOT_VALID = PassedOver("its sender says not valid")
 GROUND_SPEED_IN_IT = PassedOver("made with ground speed")
 
 Read = tuple[SentenceReading, ...] | PassedOver
-Fields = list[str]
+Fields = tuple[str, ...]
 Reader = Callable[[int, str, Fields], Read]
 """(stamp in ms, source, fields) -> readings. Raises UnreadableError."""
 
@@ -63,16 +64,18 @@ class THS(pynmea2.TalkerSentence):  # type: ignore[misc]  # pynmea2 has no types
 
 
 # The longest sentence read by position is RMC: fields left off at the end read as empty.
-_MISSING = [""] * 13
+_MISSING = ("",) * 13
 
 
+# Instruments repeat themselves: half of what a boat's bus says is word for word what it said lately.
+@lru_cache(maxsize=256)
 def fields_of(body: str) -> Fields:
     """Return the fields of `HCHDG,98.3,...`, empty ones added at its end; raise UnreadableError."""
     try:
-        fields: Fields = pynmea2.parse(body).data
+        fields: list[str] = pynmea2.parse(body).data
     except pynmea2.ParseError as fault:
         raise UnreadableError("form") from fault
-    return fields + _MISSING
+    return (*fields, *_MISSING)
 
 
 # What a boat's instruments can mean; wide on purpose, since a sentence beyond a range is refused whole.

@@ -5,6 +5,7 @@ Between two readings the last one runs on: the run of a second is summed reading
 """
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from middlewatch.navigator.reckoning.card import Card
 from middlewatch.navigator.reckoning.compass import sensor_magnetic
@@ -22,6 +23,7 @@ _VLW_SPEED_OVER_MS = 60_000
 """A log that only counts gives its speed as the total's growth over at least a minute."""
 
 
+@lru_cache(maxsize=64)
 def heading_rank(source: str) -> tuple[int, str]:
     """Order heading sources: a gyro's true heading, then magnetic by HDG, HDM, VHW, then anybody's true.
 
@@ -36,6 +38,7 @@ def heading_rank(source: str) -> tuple[int, str]:
     return place + (0 if talker[:1] in ("H", "A") else 1), source
 
 
+@lru_cache(maxsize=64)
 def speed_rank(source: str) -> tuple[int, str]:
     """Order speed sources: the log's own VHW, VBW, a repeater's, and last the growth of a total."""
     talker, formatter = source[:2], source[2:5]

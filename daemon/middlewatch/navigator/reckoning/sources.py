@@ -24,7 +24,7 @@ class Health:
     def hear(self, at_ms: int) -> None:
         """Note a reading; a silence longer than stale starts a new spell."""
         interval_ms = at_ms - self.last_ms
-        if interval_ms > self.stale_ms:
+        if self.stale_after(interval_ms):
             self.spell_ms = at_ms
         self.intervals_ms.append(interval_ms)
         del self.intervals_ms[:-_INTERVALS_KEPT]
@@ -41,6 +41,11 @@ class Health:
             return STALE_AT_LEAST_MS
         usual_ms = sorted(self.intervals_ms)[(len(self.intervals_ms) - 1) // 2]
         return max(STALE_INTERVALS * usual_ms, STALE_AT_LEAST_MS)
+
+    def stale_after(self, silence_ms: int) -> bool:
+        """Tell whether a source that has been silent for so long is stale."""
+        # Nearly always it is not, and then its intervals need no sorting.
+        return silence_ms > STALE_AT_LEAST_MS and silence_ms > self.stale_ms
 
 
 @dataclass(slots=True)
@@ -68,7 +73,7 @@ class Choice:
     def fresh(self, source: str, now_ms: int) -> bool:
         """Tell whether a source is heard as often as usual."""
         health = self.heard[source]
-        return now_ms - health.last_ms <= health.stale_ms
+        return not health.stale_after(now_ms - health.last_ms)
 
     def age_ms(self, now_ms: int) -> int | None:
         """Return the age of the steering source's last reading, None before any."""

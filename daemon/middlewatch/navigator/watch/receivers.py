@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from math import hypot
 
 from middlewatch.quantities.lengths import METRES_PER_NM
-from middlewatch.quantities.positions import Position
+from middlewatch.quantities.positions import Position, offset_m
 from middlewatch.readings.sentences import Satellite, Word
 
 POSITION_FRESH_MS = 5_000
@@ -114,8 +114,3 @@ def position_in(reading: Satellite) -> tuple[float, float] | None:
     if reading.latitude_deg is None or reading.longitude_deg is None or reading.word is Word.NONE:
         return None
     return reading.latitude_deg, reading.longitude_deg
-
-
-def offset_m(one: tuple[float, float], other: tuple[float, float]) -> tuple[float, float]:
-    """Return the (north, east) metres from one (latitude, longitude) to another, near by."""
-    return Position(*one).offset_to(Position(*other))

@@ -11,12 +11,11 @@ from middlewatch.navigator.watch.receivers import (
     AGREES_AGAIN_MS,
     POSITION_FRESH_MS,
     Receiver,
-    offset_m,
     position_in,
 )
 from middlewatch.quantities.angles import direction_of
 from middlewatch.quantities.lengths import METRES_PER_NM
-from middlewatch.quantities.positions import Position
+from middlewatch.quantities.positions import Position, offset_m
 from middlewatch.quantities.spreads import RADIUS_99
 from middlewatch.readings.sentences import Satellite
 from middlewatch.reports.satellite import SatelliteState

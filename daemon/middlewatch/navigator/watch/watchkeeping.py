@@ -1,6 +1,7 @@
 """Watchkeeping: at each tick what is wrong is raised, and what is mended cleared, each said once."""
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.reckoning.course import HELD_STILL
@@ -37,8 +38,7 @@ class Watch:
     logs: tuple[float, float] | None = None  # (total nm, logged nm) where total and speed were last compared
 
 
-@dataclass(frozen=True, slots=True)
-class Matter:
+class Matter(NamedTuple):
     """Something that may be wrong: its subject, the condition's key, how much it matters, in words."""
 
     subject: AlertName
@@ -75,16 +75,17 @@ def _sensors(room: Chartroom, watch: Watch) -> None:
     settled = room.now_ms - (watch.started_ms or 0) >= BRIDGE_MS
     if row.heading_deg is not None:
         last = f"{three_figures(row.heading_deg)} {'M' if row.reference == MAGNETIC else 'T'}"
-        silent = _silent("heading", room.instruments.heading, last)
         held = row.heading_state == HELD and course.hand_heading_deg is None
+        silent = _silent("heading", room.instruments.heading, last) if held else ""
         _stand(room, Matter("heading", "held", "warning", silent), holds=held)
     nothing = "no heading is heard: order it by hand, or the DR waits"
     absent = row.heading_state == ABSENT and settled and course.hand_heading_deg is None
     _stand(room, Matter("heading", "absent", "warning", nothing), holds=absent)
     speed_by_hand = course.hand_speed_kn is not None or course.by_log
     if row.speed_kn is not None:
-        silent = _silent("speed", room.instruments.speed, f"{row.speed_kn:.1f} kn through the water")
         held = row.speed_state == HELD and not speed_by_hand
+        last = f"{row.speed_kn:.1f} kn through the water"
+        silent = _silent("speed", room.instruments.speed, last) if held else ""
         _stand(room, Matter("log", "held", "warning", silent), holds=held)
     nothing = "no speed through the water is heard: order it by hand, or the DR waits"
     absent = row.speed_state == ABSENT and settled and not speed_by_hand
@@ -128,7 +129,10 @@ def _variation(room: Chartroom) -> None:
     course, choice = room.reckoning.now, room.tuning.variation
     when = room.scale.utc(room.now_ms)
     place = Position(*course.dr) if course.dr is not None else course.place
-    model = None if place is None else model_variation(place, when)
+    if choice.source == "model":
+        model = course.variation  # looked up this very minute
+    else:
+        model = None if place is None else model_variation(place, when)
     outside = place is not None and model is None and choice.source == "model"
     text = "the World Magnetic Model gives no variation here and now: use the chart's rose"
     _stand(room, Matter("heading", "model", "caution", text), holds=outside)
@@ -190,15 +194,17 @@ def _satellites(room: Chartroom) -> None:
         holds = check.state == state or state in check.also
         text = f"satellites {state} ({check.steering}): {check.reason_of.get(state, '')}; take a bearing"
         _stand(room, Matter("satellite", state, priority, text), holds=holds)
-    alone, gap = room.tuning.limit_alone, _gap_in_words(room)
+    alone = room.tuning.limit_alone
     priority = "warning" if alone == "warning" else "caution"
-    text = f"{gap}: past the limit, as a stream may make it; take a bearing"
     # While there is no position there is no gap to speak of; `lost` says that.
     seen = check.gap_nm is not None
+    parted = seen and check.parted.on
     wide = seen and check.wide.on and not check.parted.on and alone != "state"
+    gap = _gap_in_words(room) if wide or parted else ""
+    text = f"{gap}: past the limit, as a stream may make it; take a bearing"
     _stand(room, Matter("satellite", "wide", priority, text), holds=wide)
     text = f"{gap}: more than is ordinary, one of the two is wrong; take a bearing"
-    _stand(room, Matter("satellite", "parted", "warning", text), holds=seen and check.parted.on)
+    _stand(room, Matter("satellite", "parted", "warning", text), holds=parted)
 
 
 def _gap_in_words(room: Chartroom) -> str:
