@@ -198,8 +198,8 @@ def _one_line() -> Iterator[None]:
 
 def _in_words(fault: Exception) -> str:
     """Say a fault in one line, the system's ones without their number: `file: No such file or directory`."""
-    if isinstance(fault, OSError) and fault.strerror and fault.filename:
-        return f"{fault.filename}: {fault.strerror}"
+    if isinstance(fault, OSError) and fault.strerror:
+        return f"{fault.filename}: {fault.strerror}" if fault.filename else fault.strerror
     return " ".join(str(fault).split())
 
 

@@ -2,6 +2,7 @@
 
 import gzip
 import shlex
+import socket
 import sys
 from pathlib import Path
 
@@ -150,3 +151,15 @@ def test_check_ends_with_0_when_all_is_there(folder: Path) -> None:
     assert result.exit_code == 0, result.output
     assert "Heading would be steered by HCHDG@bow" in result.stdout
     assert result.stderr == ""
+
+
+def test_a_port_that_is_taken_is_told_in_words(folder: Path) -> None:
+    """Where the embedded broker cannot have its port: exit 2 and one line that names the key."""
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        (folder / "taken.toml").write_text(f"[mqtt]\nembedded = true\nport = {port}\n")
+        done = typed("run --settings taken.toml")
+
+    assert done.exit_code == 2
+    expected = f"the embedded broker cannot have port {port} ([mqtt] port): Address already in use\n"
+    assert done.stderr == expected

@@ -1,6 +1,7 @@
 """How a run ends: told to, or because it cannot begin; and what it does while the disk takes no more."""
 
 import asyncio
+import errno
 import json
 import resource
 import subprocess
@@ -10,6 +11,8 @@ from broker.aboard import BOAT
 from middlewatch.journal import Journal
 from middlewatch.links.sender import Skipper
 from middlewatch.quantities.instants import Instant
+from middlewatch.runtime.clock import Stamp
+from middlewatch.runtime.tape import End, Tape
 from middlewatch.settings import MqttSettings
 from stories.story import (
     DEPARTURE,
@@ -134,3 +137,50 @@ def _limit(process: int, size: int) -> None:
     """Let a process write no file beyond a size."""
     _, hardest = resource.prlimit(process, resource.RLIMIT_FSIZE)
     resource.prlimit(process, resource.RLIMIT_FSIZE, (size, hardest))
+
+
+async def test_a_full_disk_under_the_reports_does_not_end_the_watch(
+    tmp_path: Path, plain: MqttSettings
+) -> None:
+    """Where the file of `--reports` takes no more, that is said once and the reckoning goes on."""
+    async with Bus() as bus, watcher(plain) as watching:
+        settings = settings_file(tmp_path, plain, bus.link)
+        async with running(settings, "--reports", "/dev/full") as run:
+            await bus.listener()
+            await bus.send(b"".join(map(stamped_second, range(3))) + whole_second(3))
+            alert = await watching.report("alert/journal", priority="caution")
+            await bus.send(b"".join(map(stamped_second, range(4, 8))) + whole_second(8))
+            await watching.position_at(after(8))
+            await run.terminate()
+
+    assert alert["text"].startswith(
+        "the file of the reports takes no more (No space left on device): it ends here, the watch goes on"
+    )
+
+
+def test_a_tape_on_a_full_disk_ends_and_says_so_once(tmp_path: Path) -> None:
+    """Where the file of `--record` takes no more, the tape ends, says why, and takes no harm by more."""
+    (tmp_path / "recording").symlink_to("/dev/full")
+    lost: list[OSError] = []
+    tape = Tape(tmp_path / "recording", Instant, lost.append)
+
+    for second in range(3):
+        tape.line("bow", b"$HCHDG,101.1,,,,*71", Stamp(1000 * second, 1000 * second))
+    tape.rare(End(3000), Stamp(3000, 3000))
+    tape.close()
+
+    assert [fault.errno for fault in lost] == [errno.ENOSPC]
+    assert (tmp_path / "recording.entries.jsonl").read_bytes() == b""
+
+
+async def test_a_fault_of_the_run_before_is_over_at_a_start(tmp_path: Path, plain: MqttSettings) -> None:
+    """An input that was away when a run ended, and is there when the next begins, is no alert any more."""
+    async with watcher(plain) as watching, Bus() as bus:
+        nobody = 'link = "file"\npath = "missing.nmea"'
+        async with running(settings_file(tmp_path, plain, nobody, stamp="arrival")) as run:
+            assert (await watching.report("alert/input"))["state"] == "active"
+            await run.terminate()
+        async with running(settings_file(tmp_path, plain, bus.link, stamp="arrival")) as run:
+            await bus.listener()
+            await watching.report("alert/input", state="normal")
+            await run.terminate()

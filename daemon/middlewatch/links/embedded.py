@@ -8,6 +8,7 @@ belongs beside us.
 import asyncio
 import importlib
 import logging
+import os
 from concurrent.futures import Future
 from contextlib import suppress
 from threading import Thread
@@ -83,7 +84,9 @@ class EmbeddedBroker:
         try:
             server = await asyncio.start_server(admit, _LOOPBACK, self._port)
         except OSError as fault:
-            self._opened.set_exception(fault)
+            why = "unknown" if fault.errno is None else os.strerror(fault.errno)
+            words = f"the embedded broker cannot have port {self._port} ([mqtt] port): {why}"
+            self._opened.set_exception(OSError(fault.errno, words))
             await broker.shutdown()
             return
         self._loop, self._stop = asyncio.get_running_loop(), asyncio.Event()

@@ -1,6 +1,7 @@
 """Run: the daemon on the boat's bus and broker, until it is told to stop."""
 
 import asyncio
+import math
 import random
 from collections.abc import Callable
 from contextlib import ExitStack
@@ -27,6 +28,7 @@ from middlewatch.reports.answer import Answer
 from middlewatch.reports.status import StatusReport
 from middlewatch.runtime.clock import BoardClock, Stamp, boot, utc_ms
 from middlewatch.runtime.deck import Deck, Keeper
+from middlewatch.runtime.flood import WAITING_LINES, Flood
 from middlewatch.runtime.inputs import Ear, decoders_of
 from middlewatch.runtime.keeper import NO_BOARD, Board, JournalKeeper, take_up
 from middlewatch.runtime.stamping import ByArrival, ByTag, Stamping
@@ -69,6 +71,12 @@ class Daemon:
         self._clock = BoardClock()
         by_tag = any(each.stamp == "tag" for each in settings.inputs)
         self._stamping: Stamping = ByTag() if by_tag else ByArrival(self._clock)
+        # A stamped stream is played, not heard: it may come as fast as it likes, and nothing of it grows old.
+        capacity = math.inf if by_tag else WAITING_LINES
+        self._floods = {
+            each.name: Flood(each.name, capacity, partial(self._fault, "input", each.name))
+            for each in settings.inputs
+        }
         self._early: list[Callable[[Stamp], Heard | Came]] = []
         self._replies: dict[int, Reply] = {}
         self._tokens = count(1)
@@ -121,7 +129,7 @@ class Daemon:
             started = starting(self._clock, behind, self.navigator, trusted=settings.clock.trusted)
             board = Board(boot(), self._clock.offset_ms, lambda: self._clock.utc_offset_ms)
         keeper: Keeper = JournalKeeper(journal, board, 0 if behind is None else behind.events)
-        tape = None if files.record is None else Tape(files.record, self.navigator.utc)
+        tape = None if files.record is None else Tape(files.record, self.navigator.utc, self._recording_lost)
         if tape is not None:
             keeper = TapingKeeper(keeper, tape, board.scale_offset_ms)
         deck = Deck(self.navigator, decoders, keeper, self._said)
@@ -130,7 +138,17 @@ class Daemon:
             self._thread.put(Came(started, Stamp(started.at_ms, started.at_ms - board.scale_offset_ms)))
         elif behind is not None:
             deck.go_on_from(behind.tick_ms)
+        self._begin_without_faults()
         self._since = Instant(utc_ms())
+
+    def _begin_without_faults(self) -> None:
+        """Let the faults of the run before be over: links and files are new, and tell of their own."""
+        subjects: tuple[Subject, ...] = ("input", "broker", "journal")
+        standing = self.navigator.room.alerts.standing
+        for subject in subjects:
+            if subject in standing:
+                for name in standing[subject].conditions:
+                    self._fault(subject, name, False, "begun anew")  # noqa: FBT003 -- as _fault has it
 
     async def _serve(self) -> None:
         async with asyncio.TaskGroup() as group:
@@ -152,7 +170,7 @@ class Daemon:
     # --- what comes in --------------------------------------------------------------------------------
 
     async def _hear(self, each: InputSettings) -> None:
-        ear = self._ears[each.name]
+        ear, flood = self._ears[each.name], self._floods[each.name]
 
         def heard(chunk: bytes) -> None:
             for text in ear.splitter.feed(chunk):
@@ -162,9 +180,10 @@ class Daemon:
                     continue
                 self._hand_over_early(stamp)
                 self._clock_may_have_been_set()
-                self._thread.put(Heard(each.name, line, stamp))
-                self.lines_heard += 1
                 ear.heard_ms = stamp.at_ms
+                if flood.leaves_room(self._thread.waiting(each.name), stamp.at_ms):
+                    self._thread.put(Heard(each.name, line, stamp))
+                    self.lines_heard += 1
 
         note = partial(self._fault, "input", each.name)
         await keep(link_for(each), heard, note=note, delays=Delays(random.SystemRandom()))
@@ -202,17 +221,35 @@ class Daemon:
         while (stamp := self._stamping.tick()) is not None:
             self._thread.put(TimeIs(stamp))
             self._clock_may_have_been_set()
+            for flood in self._floods.values():
+                flood.look(stamp.at_ms)
             await asyncio.sleep((MS_PER_SECOND - stamp.at_ms % MS_PER_SECOND) / MS_PER_SECOND)
 
     # --- what goes out --------------------------------------------------------------------------------
 
     def _said(self, at: Instant, reports: tuple[Report, ...]) -> None:
         """Write down and pass on what the navigator says; called in its thread."""
-        if self._reports is not None:
-            for report in reports:
-                self._reports.write(reports_line(at, report))
+        self._write_down(at, reports)
         published = [(report, topic_of(report), payload(report)) for report in reports]
         self._loop.call_soon_threadsafe(self._announce, at, published)
+
+    def _write_down(self, at: Instant, reports: tuple[Report, ...]) -> None:
+        if self._reports is None:
+            return
+        try:
+            for report in reports:
+                self._reports.write(reports_line(at, report))
+        except OSError as fault:
+            self._reports = None
+            self._lost("reports", fault)
+
+    def _recording_lost(self, fault: OSError) -> None:
+        self._lost("recording", fault)
+
+    def _lost(self, file: str, fault: OSError) -> None:
+        """Say, from the navigator's thread, that a file takes no more: no reason for the watch to end."""
+        text = f"the file of the {file} takes no more ({fault.strerror}): it ends here, the watch goes on"
+        self._loop.call_soon_threadsafe(self._fault, "journal", file, True, text)  # noqa: FBT003 -- as _fault has it
 
     def _announce(self, at: Instant, published: list[tuple[Report, str, str]]) -> None:
         for report, topic, text in published:

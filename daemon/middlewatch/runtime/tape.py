@@ -55,28 +55,44 @@ def journal_beside(recording: Path) -> Path:
 
 
 class Tape:
-    """Writes both files as things come; `utc` gives the UTC of a moment of the scale."""
+    """Writes both files as things come; `utc` gives the UTC of a moment of the scale.
 
-    def __init__(self, recording: Path, utc: Callable[[int], Instant]) -> None:
+    Where the disk takes no more it ends there, `lost` is told why, once, and the watch goes on without.
+    """
+
+    def __init__(
+        self, recording: Path, utc: Callable[[int], Instant], lost: Callable[[OSError], None]
+    ) -> None:
         self._lines = LineFile(recording)
         self._rest = LineFile(beside(recording))
         self._utc = utc
+        self._lost = lost
+        self._ended = False
         self._count = 0
 
     def line(self, input_name: str, text: bytes, stamp: Stamp) -> None:
         """Take down a line."""
         written = record_line(input_name, self._utc(stamp.at_ms).ms, stamp.monotonic_ms, text)
-        self._lines.write(written.rstrip(b"\n").decode("utf-8", "surrogateescape"))
+        self._write(self._lines, written.rstrip(b"\n").decode("utf-8", "surrogateescape"))
         self._count += 1
 
     def rare(self, reading: Rare | Disk | End, stamp: Stamp) -> None:
         """Take down anything else."""
-        self._rest.write(frozen(Taped(self._count, stamp.at_ms, stamp.monotonic_ms, reading)))
+        self._write(self._rest, frozen(Taped(self._count, stamp.at_ms, stamp.monotonic_ms, reading)))
 
     def close(self) -> None:
         """Close both files."""
         self._lines.close()
         self._rest.close()
+
+    def _write(self, file: LineFile, text: str) -> None:
+        if self._ended:
+            return
+        try:
+            file.write(text)
+        except OSError as fault:
+            self._ended = True
+            self._lost(fault)
 
 
 class TapingKeeper:

@@ -5,6 +5,7 @@ hands it to the deck (which journals, too) and gives back what is said.
 """
 
 import threading
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 from queue import SimpleQueue
@@ -56,6 +57,9 @@ class WatchThread:
         self._tape = tape
         self._failed = failed
         self._queue: SimpleQueue[Item] = SimpleQueue()
+        # Two counts of lines by input, for each is written by one thread only.
+        self._handed_over: Counter[str] = Counter()
+        self._worked: Counter[str] = Counter()
         self._thread = threading.Thread(target=self._run, name="navigator", daemon=True)
 
     def start(self) -> None:
@@ -64,7 +68,13 @@ class WatchThread:
 
     def put(self, item: Item) -> None:
         """Hand something over; never waits."""
+        if isinstance(item, Heard):
+            self._handed_over[item.input] += 1
         self._queue.put(item)
+
+    def waiting(self, input_name: str) -> int:
+        """Return how many lines of an input are handed over and not yet worked."""
+        return self._handed_over[input_name] - self._worked[input_name]
 
     def stop(self, stamp: Stamp) -> None:
         """Let everything before the stamp be worked, commit, and end; waits for it. Again: nothing."""
@@ -86,6 +96,7 @@ class WatchThread:
                 if self._tape is not None:
                     self._tape.line(name, text, stamp)
                 self._deck.line(name, text, stamp.at_ms)
+                self._worked[name] += 1
             case Came(reading, stamp):
                 if self._tape is not None:
                     self._tape.rare(reading, stamp)
