@@ -5,10 +5,12 @@ from dataclasses import dataclass
 from math import atan2, cos, degrees, exp, hypot, radians, sin
 from typing import NamedTuple
 
+from middlewatch.navigator.reckoning import doubt
 from middlewatch.navigator.reckoning.card import Card
-from middlewatch.navigator.reckoning.leeway import Push, leeway_by_wind
+from middlewatch.navigator.reckoning.integrals import Integrals, Sideways, untold_leeway
+from middlewatch.navigator.reckoning.leeway import Push, leeway_by_wind, leeway_share
 from middlewatch.navigator.reckoning.origin import Former, Origin
-from middlewatch.navigator.reckoning.track import MAGNETIC, NONE, Row
+from middlewatch.navigator.reckoning.track import HELD, MAGNETIC, NONE, Row
 from middlewatch.navigator.reckoning.variation import Found, chart_variation, model_variation
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.quantities.angles import direction, unit
@@ -79,6 +81,7 @@ class Course:
     variation: Found | None = None
     # What is laid over: leeway (+ pushed to starboard), stream, way.
     leeway_ordered_deg: float | None = None
+    leeway_head_deg: float | None = None  # the true heading it was ordered on
     leeway_deg: float = 0.0
     wind_north: float = 0.0
     wind_east: float = 0.0
@@ -90,6 +93,11 @@ class Course:
     drift: tuple[float, float] | None = None  # (towards deg true, kn) by order
     ordered: tuple[float, Reference] | None = None  # the course ordered
     waiting: bool = False  # after a gap of unknown length
+    # What the area needs: the integrals of the track, and where the path it goes by lies from the EP, which
+    # an adopted fix moves and the area does not follow.
+    integrals: Integrals = Integrals()  # noqa: RUF009 -- a tuple of numbers
+    off_north_m: float = 0.0
+    off_east_m: float = 0.0
 
     def run_on(self, row: Row, basis: Basis, *, after_gap: bool = False) -> None:
         """Carry the course over one row; one that ends a gap of unknown length is left to `cross_gap`."""
@@ -107,8 +115,10 @@ class Course:
         run = self._run_m(row, before, span_s) if known else None
         if run is None:
             self.unknown_s += span_s
+            nothing_mps = doubt.NOTHING_KNOWN_KN * METRES_PER_SECOND_PER_KNOT
+            self.integrals = self.integrals.lain(span_s, nothing_mps)
             return
-        self.move(*run, span_s, row)
+        self.move(*run, span_s, row, basis)
 
     def _run_out(self) -> None:
         """End what was ordered for a time that is over."""
@@ -215,7 +225,7 @@ class Course:
 
     # --- a gap of unknown length ----------------------------------------------------------------------
 
-    def cross_gap(self, run_nm: float | None, lasted_s: int | None) -> None:
+    def cross_gap(self, run_nm: float | None, lasted_s: int | None, basis: Basis) -> None:
         """Cross the gap that ends at this row, by its run or its length; wait where that tells too little."""
         left, row = self.left, self.row
         if left is None or row is None:
@@ -225,7 +235,10 @@ class Course:
         if run is None:
             return
         self.unknown_s = left.unknown_s
-        self.move(*run, self._streamed_s(left, lasted_s), row)
+        self.move(*run, self._streamed_s(left, lasted_s), row, basis)
+        # How the boat went through the gap nobody heard, nor for how long the stream carried her.
+        nothing_mps = doubt.NOTHING_KNOWN_KN * METRES_PER_SECOND_PER_KNOT
+        self.integrals = self.integrals.lain(_sailed_s(left, run, lasted_s), nothing_mps)
 
     def _gap_run_m(
         self, left: Left, row: Row, run_nm: float | None, lasted_s: int | None
@@ -251,7 +264,7 @@ class Course:
 
     # --- moving ---------------------------------------------------------------------------------------
 
-    def move(self, north_m: float, east_m: float, span_s: int, row: Row) -> None:
+    def move(self, north_m: float, east_m: float, span_s: int, row: Row, basis: Basis) -> None:
         """Move DR and EP by a run through the water, (north, east) true metres, made in `span_s` seconds."""
         self.dr_north_m += north_m
         self.dr_east_m += east_m
@@ -260,7 +273,9 @@ class Course:
             self.dr = rhumb_step(*self.dr, north_m, east_m)
         if self.former is not None:
             self.former = self.former.moved(north_m, east_m, self.second)
+        water = complex(north_m, east_m)
         north_m, east_m = self._over_ground(north_m, east_m, span_s, row)
+        self._integrate(water, span_s, row, basis)
         self.ep_north_m += north_m
         self.ep_east_m += east_m
         if self.ep is not None and (north_m or east_m):
@@ -277,6 +292,52 @@ class Course:
         drift_m = self.stream.kn * METRES_PER_SECOND_PER_KNOT * span_s
         return north_m + drift_m * north, east_m + drift_m * east
 
+    def _integrate(self, water: complex, span_s: int, row: Row, basis: Basis) -> None:
+        """Let the integrals grow by a run through the water."""
+        doubt_mps = self._doubt_mps(row, basis)
+        if self.way in HELD_STILL or self.way in ADRIFT:
+            self.integrals = self.integrals.lain(span_s, doubt_mps)
+            return
+        by_order = self.leeway_ordered_deg is not None
+        wind_heard = row.wind_angle_deg is not None and row.wind_kn is not None
+        share = leeway_share(self._wind_angle_deg) if wind_heard else None
+        sideways = Sideways(self.leeway_deg, not by_order, untold_leeway(share, by_order=by_order))
+        wind_mps = self._wind_mps(row) if wind_heard and self.stream is None else 0j
+        self.integrals = self.integrals.sailed(water, span_s, sideways, wind_mps, doubt_mps)
+
+    def _doubt_mps(self, row: Row, basis: Basis) -> float:
+        """Return how fast she may be carried where nothing says so, one standard deviation an axis."""
+        if self.way in HELD_STILL:
+            return doubt.LYING_STILL_KN * METRES_PER_SECOND_PER_KNOT
+        stream_kn = doubt.stream_kn(
+            basis.tuning.strongest_stream_kn, None if self.stream is None else self.stream.sd_kn
+        )
+        heading_part = doubt.HEADING_HELD if row.heading_state == HELD else 0.0
+        speed_part = doubt.SPEED_HELD if row.speed_state == HELD else 0.0
+        also_kn = doubt.MANOEUVRING_KN if self.way == "manoeuvring" else 0.0
+        if self.way in ADRIFT:
+            also_kn = doubt.ADRIFT_KN
+        return doubt.mps(
+            stream_kn,
+            also_kn=also_kn,
+            speed_kn=self.speed_kn or 0.0,
+            heading_part=heading_part if self.hand_heading_deg is None else doubt.HEADING_BY_HAND,
+            speed_part=doubt.SPEED_BY_HAND if self.hand_speed_kn is not None or self.by_log else speed_part,
+        )
+
+    def _wind_mps(self, row: Row) -> complex:
+        """Return the velocity of the wind over the water, downwind; north + east j."""
+        if row.wind_angle_deg is None or row.wind_kn is None or self.heading_true_deg is None:
+            return 0j
+        head = complex(*unit(self.heading_true_deg))
+        # The apparent wind comes from there; the boat's own way is no wind.
+        felt = -row.wind_kn * head * complex(*unit(row.wind_angle_deg))
+        return (felt + (self.speed_kn or 0.0) * head) * METRES_PER_SECOND_PER_KNOT
+
+    @property
+    def _wind_angle_deg(self) -> float:
+        return degrees(atan2(self.wind_east, self.wind_north))
+
     def _find_leeway(self, row: Row, span_s: int) -> None:
         if row.wind_angle_deg is not None:
             # The wind's angle is steadied over a minute.
@@ -289,8 +350,15 @@ class Course:
         elif row.wind_angle_deg is None or row.wind_kn is None or self.speed_kn is None:
             self.leeway_deg = 0.0
         else:
-            angle = degrees(atan2(self.wind_east, self.wind_north))
-            self.leeway_deg = leeway_by_wind(angle, row.wind_kn, self.speed_kn)
+            self.leeway_deg = leeway_by_wind(self._wind_angle_deg, row.wind_kn, self.speed_kn)
+
+
+def _sailed_s(left: Left, run: tuple[float, float], lasted_s: int | None) -> float:
+    """Return how long a gap was sailed through: as told, else as long as the run took at the last speed."""
+    if lasted_s is not None:
+        return lasted_s
+    speed_kn = max(1.0, abs(left.speed_kn or 0.0))
+    return hypot(*run) / (speed_kn * METRES_PER_SECOND_PER_KNOT)
 
 
 def turned(north_m: float, east_m: float, by_deg: float) -> tuple[float, float]:

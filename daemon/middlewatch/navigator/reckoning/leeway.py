@@ -28,12 +28,17 @@ def leeway_by_wind(apparent_deg: float, wind_kn: float, speed_kn: float) -> floa
     Close-hauled to 50 degrees off the bow it is whole, from 70 to 100 half, from 120 none, and between those
     it falls evenly, for no boat changes its leeway at one number.
     """
-    off_bow = abs((apparent_deg + 180.0) % 360.0 - 180.0)
-    share = _between(off_bow, ((50.0, 1.0), (70.0, 0.5), (100.0, 0.5), (120.0, 0.0)))
+    share = leeway_share(apparent_deg)
     whole = HARD_PRESSED_DEG if wind_kn > _STRONG_WIND_KN or speed_kn < _LITTLE_WAY_KN else CLOSE_HAULED_DEG
     # The wind on the starboard side pushes to port.
     side = -1.0 if 0.0 < apparent_deg % 360.0 < 180.0 else 1.0
     return side * share * whole
+
+
+def leeway_share(apparent_deg: float) -> float:
+    """Return which part of the whole leeway an apparent wind from this angle makes."""
+    off_bow = abs((apparent_deg + 180.0) % 360.0 - 180.0)
+    return _between(off_bow, ((50.0, 1.0), (70.0, 0.5), (100.0, 0.5), (120.0, 0.0)))
 
 
 def _between(x: float, points: tuple[tuple[float, float], ...]) -> float:

@@ -41,6 +41,7 @@ class Depart:
         course = moment.course
         course.origin, course.former = self.origin, None
         course.dr = course.ep = _place(self.origin.position)
+        course.off_north_m = course.off_east_m = 0.0
         course.run_nm = 0.0
         course.waiting = False
         course.find_variation(moment.basis)
@@ -58,9 +59,15 @@ class AdoptFix:
         if course.dr is not None and course.origin is not None:
             course.former = Former(course.dr, course.origin.second, course.second + OLD_DR_RUNS_ON_S)
         through_water, over_ground = moment.since(self.origin.second)
+        ep = self.origin.position.moved(*over_ground)
+        if course.ep is not None:
+            # The area stays where it was.
+            north_m, east_m = ep.offset_to(Position(*course.ep))
+            course.off_north_m += north_m
+            course.off_east_m += east_m
         course.origin = self.origin
         course.dr = _place(self.origin.position.moved(*through_water))
-        course.ep = _place(self.origin.position.moved(*over_ground))
+        course.ep = _place(ep)
         course.run_nm = hypot(*through_water) / METRES_PER_NM
         course.waiting = False
         course.find_variation(moment.basis)
@@ -126,6 +133,7 @@ class MakeLeeway:
     def __call__(self, moment: Moment) -> None:
         """Lay the leeway over what follows."""
         moment.course.leeway_ordered_deg = self.leeway_deg
+        moment.course.leeway_head_deg = moment.course.heading_true_deg
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +165,7 @@ class CrossGap:
 
     def __call__(self, moment: Moment) -> None:
         """Wait, or move."""
-        moment.course.cross_gap(self.run_nm, self.lasted_s)
+        moment.course.cross_gap(self.run_nm, self.lasted_s, moment.basis)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,10 +4,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from middlewatch.quantities.positions import Position, rhumb_step
-from middlewatch.quantities.spreads import RADIUS_95
 
 OLD_DR_RUNS_ON_S = 2 * 3600
-ALLOWANCE_GROWTH_KN = 1.75
 DESIGN_STREAM_KN = 1.5
 """The strongest stream that the rough allowances are made for; stronger water widens them in proportion."""
 
@@ -44,10 +42,3 @@ class Former:
         if second > self.until_second:
             return None
         return replace(self, place=rhumb_step(*self.place, north_m, east_m))
-
-
-def allowance_nm(origin: Origin, second: int, strongest_stream_kn: float) -> float:
-    """Return the rough 95 % allowance round the EP, nm: the origin's own, and 1.75 nm for each hour since."""
-    hours = max(0, second - origin.second) / 3600
-    water = max(1.0, strongest_stream_kn / DESIGN_STREAM_KN)
-    return RADIUS_95 * origin.sd_nm + ALLOWANCE_GROWTH_KN * hours * water

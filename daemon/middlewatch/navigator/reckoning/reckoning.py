@@ -9,10 +9,11 @@ from bisect import bisect_right
 from collections.abc import Callable
 from copy import copy
 from functools import partial
-from math import inf, isnan, nan
+from math import isnan, nan
 
 from middlewatch.navigator.reckoning.card import Card
 from middlewatch.navigator.reckoning.course import Basis, Course
+from middlewatch.navigator.reckoning.integrals import Integrals
 from middlewatch.navigator.reckoning.orders import (
     AdoptFix,
     CrossGap,
@@ -20,15 +21,17 @@ from middlewatch.navigator.reckoning.orders import (
     Laid,
     Metres,
     Moment,
+    SetStream,
     with_log_speeds,
 )
-from middlewatch.navigator.reckoning.origin import Origin, allowance_nm
+from middlewatch.navigator.reckoning.origin import Origin
+from middlewatch.navigator.reckoning.sums import Sums
 from middlewatch.navigator.reckoning.track import Row, WaterTrack
 from middlewatch.navigator.reckoning.variation import Found
 from middlewatch.navigator.tuning import Tuning
+from middlewatch.quantities.angles import unit
 from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.positions import Position
-from middlewatch.quantities.spreads import RADIUS_95
 
 CHECKPOINT_EVERY_S = 600
 _NOWHERE = (nan, nan)
@@ -55,6 +58,7 @@ class Reckoning:
         self._ep_place = array("d"), array("d")
         self._run_nm = array("d")
         self._unknown_s = array("d")
+        self._sums = Sums()
         self._columns = (
             self._dr_north, self._dr_east, self._ep_north, self._ep_east, *self._dr_place, *self._ep_place,
             self._run_nm, self._unknown_s,
@@ -72,15 +76,18 @@ class Reckoning:
         self._checkpoints, self.now = [base], copy(base)
         self._keep()
 
-    def forget_before(self, second: int) -> None:
-        """Forget the time before a second, to the checkpoint before it: what is older is not worked again."""
+    def checkpoint_before(self, second: int) -> Course | None:
+        """Return the newest checkpoint of a second or before; None where that is the oldest there is."""
         keep = bisect_right(self._checkpoints, second, key=lambda course: course.second) - 1
-        if keep <= 0:
-            return
-        del self._checkpoints[:keep]
-        count = self._track.index(self._checkpoints[0].second)
+        return self._checkpoints[keep] if keep > 0 else None
+
+    def forget_before(self, base: Course) -> None:
+        """Forget the time before a checkpoint: what is older is not worked again."""
+        del self._checkpoints[: self._checkpoints.index(base)]
+        count = self._track.index(base.second)
         for column in self._columns:
             del column[:count]
+        self._sums.drop_first(count)
         self._track.forget(count)
 
     @property
@@ -132,6 +139,7 @@ class Reckoning:
         )  # fmt: skip
         for column, value in zip(self._columns, values, strict=True):
             column.append(value)
+        self._sums.append(now)
 
     def _rework(self, second: int) -> None:
         """Go back to the newest checkpoint before a second and work forward again."""
@@ -141,6 +149,7 @@ class Reckoning:
         start = self._track.index(self.now.second) + 1
         for column in self._columns:
             del column[start:]
+        self._sums.cut(start)
         self.run_on()
 
     def _since(self, now: Course, second: int) -> tuple[Metres, Metres]:
@@ -165,6 +174,26 @@ class Reckoning:
             self._work(course, row)
         return course
 
+    def departures(self) -> list[Origin]:
+        """Return the departures until now, in order; a fix adopted before any of them is one too."""
+        origins: list[Origin] = []
+        for laid in self._laid:
+            if laid.second <= self.now.second and (
+                isinstance(laid.act, Depart) or (isinstance(laid.act, AdoptFix) and not origins)
+            ):
+                origins.append(laid.act.origin)
+        return origins
+
+    def stream_at(self, second: int) -> complex:
+        """Return the stream by order at a second: knots, north + east j; none where none is ordered."""
+        orders = [
+            laid.act for laid in self._laid if laid.second <= second and isinstance(laid.act, SetStream)
+        ]
+        if not orders or orders[-1].stream.until_ms < self.basis.dated(second).ms:
+            return 0j
+        north, east = unit(orders[-1].stream.towards_deg)
+        return orders[-1].stream.kn * complex(north, east)
+
     def origin_at(self, second: int) -> Origin | None:
         """Return the origin in force at a second, None before a departure."""
         newest = None
@@ -174,11 +203,6 @@ class Reckoning:
             if isinstance(laid.act, Depart | AdoptFix):
                 newest = laid.act.origin
         return newest
-
-    def sd_nm(self, second: int, strongest_stream_kn: float) -> float:
-        """Return one standard deviation of the EP an axis (rough, before there is an area)."""
-        origin = self.origin_at(second)
-        return inf if origin is None else allowance_nm(origin, second, strongest_stream_kn) / RADIUS_95
 
     def variation_near(self, place: Position, second: int) -> Found | None:
         """Return the variation at a place that is not the boat's, for an entry before any departure."""
@@ -216,6 +240,21 @@ class Reckoning:
     def water_run_m(self, from_second: int, to_second: int) -> tuple[float, float] | None:
         """Return the run through the water by the DR, (north, east) m; None where something was unknown."""
         return self._between(self._dr_north, self._dr_east, from_second, to_second)
+
+    @property
+    def first_second(self) -> int | None:
+        """The first second that can be worked, None before any."""
+        return self._track.first_second
+
+    def integrals(self, second: int) -> Integrals:
+        """Return the integrals of the track at a second."""
+        return self.now.integrals if second >= self.now.second else self._sums.at(self._index(second))
+
+    def off_m(self, second: int) -> complex:
+        """Return where the area's path lies from the EP at a second: metres, north + east j."""
+        if second >= self.now.second:
+            return complex(self.now.off_north_m, self.now.off_east_m)
+        return self._sums.off_m(self._index(second))
 
     def logged_nm(self, from_second: int, to_second: int) -> float:
         """Return the distance logged between two seconds."""

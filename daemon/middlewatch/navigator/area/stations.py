@@ -1,0 +1,180 @@
+"""Stations: the sightings grouped by their time, and the cloud worked from station to station.
+
+The cloud after a station is a function of the departure, the track, the sightings so far and the seed. So a
+late, amended or withdrawn sighting is worked by going back to a station before it that is still kept.
+"""
+
+from bisect import bisect_left
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from middlewatch.navigator.area.chain import Sighted
+from middlewatch.navigator.area.cloud import Cloud, begun
+from middlewatch.navigator.area.passage import Stretch, motion
+from middlewatch.navigator.area.seen import Seen
+from middlewatch.navigator.area.station import at_station
+from middlewatch.navigator.area.unknowns import Priors
+from middlewatch.navigator.position.lines import PositionLine
+
+STATION_S = 180
+"""Sightings so close together are worked at one place of each sample: she moves off the EP by metres."""
+
+CHECKPOINTS = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """Where a cloud begins: the second, one standard deviation an axis (nm), and the order that did it.
+
+    `first_counted`: the first second whose sightings count; an adopted fix holds those of its own moment.
+    `moments`: of a passage so long that its beginning is forgotten, the covariance of all unknowns at this
+    second and, as one more row, their mean.
+    """
+
+    second: int
+    sd_nm: float
+    id: str
+    first_counted: int
+    moments: tuple[tuple[float, ...], ...] | None = None
+
+
+Stretches = Callable[[int, int], Sequence[Stretch]]
+"""From a second to a later one: the stretches of the track between, none longer than ten minutes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """What the stations are worked with; `drawn` is told the cloud as it is right after each sighting."""
+
+    stretches: Stretches
+    seen: Callable[[PositionLine], Seen]
+    priors: Priors
+    seed: int
+    samples: int
+    drawn: Callable[[PositionLine, Cloud], None]
+
+
+@dataclass(slots=True)
+class Stations:
+    """The stations since the departure; `clouds` keeps some of those that came out of them, by their place.
+
+    Place 0 is the departure; the cloud after the nth station is at place n.
+    """
+
+    start: Start
+    stations: list[tuple[PositionLine, ...]] = field(default_factory=list)
+    clouds: dict[int, Cloud] = field(default_factory=dict)
+
+    def work(self, start: Start, lines: Sequence[PositionLine], changed_from: int, by: Worked) -> None:
+        """Work the sightings in order of time; of the track all from a second on may have changed."""
+        grouped = grouped_in_time(lines)
+        stands = self._stands(start, grouped, changed_from)
+        self.start, self.stations = start, grouped
+        self.clouds = {place: cloud for place, cloud in self.clouds.items() if place <= stands}
+        if not self.clouds:
+            self.clouds[0] = _departed(start, by)
+        place = max(self.clouds)
+        cloud = self.clouds[place]
+        for station in grouped[place:]:
+            changed = place >= stands
+            for part in range(1, len(station)) if changed else ():
+                by.drawn(station[part - 1], _after(cloud, station[:part], by))
+            cloud = _after(cloud, station, by)
+            if changed:
+                by.drawn(station[-1], cloud)
+            place += 1
+            self.clouds[place] = cloud
+            self._thin_out()
+
+    @property
+    def cloud(self) -> Cloud:
+        """The cloud after the newest station, or at the departure."""
+        return self.clouds[max(self.clouds)]
+
+    @property
+    def newest(self) -> PositionLine | None:
+        """The newest sighting worked, None where there is none since the departure."""
+        return self.stations[-1][-1] if self.stations else None
+
+    def cloud_at(self, second: int, had: Callable[[PositionLine], bool], by: Worked) -> Cloud:
+        """Return the cloud at a second after the first sightings, those that had been taken by then."""
+        whole = [station for station in self.stations if had(station[-1])]
+        part = self.stations[len(whole)] if len(whole) < len(self.stations) else ()
+        place = max((place for place in self.clouds if place <= len(whole)), default=0)
+        cloud = self.clouds.get(place) or _departed(self.start, by)
+        for station in (*whole[place:], tuple(line for line in part if had(line))):
+            if station:
+                cloud = _after(cloud, station, by)
+        return cloud.carried(motion(by.stretches(cloud.second, second)), second)
+
+    def condensed(self, second: int, by: Worked) -> Start:
+        """Return where the cloud begins anew, all before a second being only its mean and covariance."""
+        mean, covariance = self.cloud_at(second, lambda line: line.second < second, by).moments()
+        rows = (*covariance, mean)
+        return Start(
+            second, self.start.sd_nm, self.start.id, second, tuple(tuple(map(float, row)) for row in rows)
+        )
+
+    def rest(self) -> None:
+        """Let go of the clouds, once another departure has begun another cloud; they can be worked again."""
+        self.clouds = {}
+
+    def _stands(self, start: Start, grouped: list[tuple[PositionLine, ...]], changed_from: int) -> int:
+        """Return the place up to which everything is as it was; -1 where not even the departure is."""
+        if start != self.start or start.second >= changed_from:
+            return -1
+        for place, (before, now) in enumerate(zip(self.stations, grouped, strict=False)):
+            if before != now or now[-1].second >= changed_from:
+                return place
+        return min(len(self.stations), len(grouped))
+
+    def _thin_out(self) -> None:
+        """Keep the departure and the newest, and of those between the closer together the newer they are."""
+        places = sorted(self.clouds)
+        if len(places) <= CHECKPOINTS:
+            return
+        newest = places[-1]
+
+        def missed(n: int) -> float:
+            return (places[n + 1] - places[n - 1]) / (newest - places[n] + 1)
+
+        del self.clouds[places[min(range(1, len(places) - 1), key=missed)]]
+
+
+def grouped_in_time(lines: Sequence[PositionLine]) -> list[tuple[PositionLine, ...]]:
+    """Return sightings as stations: each of the sightings within three minutes of its first."""
+    ordered = sorted(lines, key=lambda line: line.order)
+    grouped: list[tuple[PositionLine, ...]] = []
+    begin = 0
+    while begin < len(ordered):
+        until = ordered[begin].second + STATION_S
+        end = bisect_left(ordered, until + 1, lo=begin, key=lambda line: line.second)
+        grouped.append(tuple(ordered[begin:end]))
+        begin = end
+    return grouped
+
+
+def _departed(start: Start, by: Worked) -> Cloud:
+    if start.moments is None:
+        mean, covariance = by.priors.mean(), by.priors.covariance(start.sd_nm)
+    else:
+        mean, covariance = np.array(start.moments[-1]), np.array(start.moments[:-1])
+    return begun(start.second, mean, covariance, by.samples)
+
+
+def _after(cloud: Cloud, station: tuple[PositionLine, ...], by: Worked) -> Cloud:
+    second = station[0].second
+    at = cloud.carried(motion(by.stretches(cloud.second, second)), second)
+    return at_station(
+        at, [Sighted(by.seen(line), _one(by.stretches(second, line.second))) for line in station], by.seed
+    )
+
+
+def _one(stretches: Sequence[Stretch]) -> Stretch:
+    """Return stretches of a few minutes as one."""
+    whole = Stretch(0.0)
+    for stretch in stretches:
+        whole = whole.with_(stretch)
+    return whole
