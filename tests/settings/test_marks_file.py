@@ -86,7 +86,7 @@ NAMELESS = "wanted a name of 1 to 64 printable characters, without space at its 
 MAUVE = {"colour": "mauve", "from_true_deg": 0, "to_true_deg": 9}
 NO_POINT = {
     "type": "Feature",
-    "geometry": {"type": "LineString", "coordinates": [[1, 2], [3, 4]]},
+    "geometry": {"type": "Polygon", "coordinates": [[[1, 2], [3, 4], [5, 2], [1, 2]]]},
     "properties": {"name": "A"},
 }
 
@@ -100,7 +100,7 @@ NO_POINT = {
          '#2.properties.name: found "NAB", wanted a name that no other mark has'),
         ([point("", 1, 2)], f'#1.properties.name: found "", {NAMELESS}'),
         ([point("A", 1, 2) | {"properties": {}}], f"#1.properties.name: {NO_DEFAULT}"),
-        ([NO_POINT], "A.geometry.type: found \"LineString\", wanted 'Point'"),
+        ([NO_POINT], "A.geometry.type: found \"Polygon\", wanted 'Point'"),
         ([point("A", 1, 91)], ("A.geometry.coordinates.#2: found 91.0, wanted"
          " a latitude from -90 to 90 (GeoJSON has longitude first)")),
         ([point("A", 181, 2)], ("A.geometry.coordinates.#1: found 181.0, wanted"

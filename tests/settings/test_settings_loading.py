@@ -103,23 +103,41 @@ def test_every_key_reaches_the_navigator(settings_file: Callable[[str], Path]) -
     )
 
 
+UNKNOWN = {"transducer_depth_m", "keel_depth_m", "heights_datum_m", "bearing_deg"}
+"""What has no value unless it is given: in the example behind a comment sign."""
+
+
 def test_the_example_holds_every_key_at_its_default() -> None:
     """The example in the configs folder shows every key there is, at its default but for what it says."""
-    shown = tomllib.loads(EXAMPLE.read_text(encoding="utf-8"))
-    settings = load(EXAMPLE)
+    text = EXAMPLE.read_text(encoding="utf-8")
+    shown, settings = tomllib.loads(text), load(EXAMPLE)
 
     tables = {name: field for name, field in Tables.model_fields.items() if name != "inputs"}
     assert set(shown) == {*tables, "inputs"}
     for name, table in tables.items():
-        assert set(shown[name]) == set(type(table.default).model_fields), name
+        keys = set(type(table.default).model_fields)
+        assert set(shown[name]) == keys - UNKNOWN, name
+        assert all(f"\n# {key} = " in text for key in keys & UNKNOWN)
     assert settings.inputs[0].model_fields_set == {
         "name", "link", "port", "baud", "checksum", "stamp", "satellite",
     }  # fmt: skip
     without_cards = settings.compass.model_copy(update={"sensor_card": (), "steering_card": ()})
     assert without_cards == defaults().compass
-    for name in ("boat", "waters", "satellite_watch", "fix", "mqtt", "clock", "random", "doubts"):
+    for name in (
+        "boat",
+        "waters",
+        "area",
+        "satellite_watch",
+        "fix",
+        "observer",
+        "mqtt",
+        "clock",
+        "random",
+        "doubts",
+    ):
         assert getattr(settings, name) == getattr(defaults(), name), name
     assert list(settings.marks) == ["Harrack Point", "Skerran Beacon", "Pellan church tower"]
+    assert [danger.name for danger in settings.dangers] == ["Garvel Rock", "Harrack shore", "Skerran bank"]
 
 
 def test_the_inputs_left_out_of_the_example_would_load(tmp_path: Path) -> None:
@@ -128,7 +146,8 @@ def test_the_inputs_left_out_of_the_example_would_load(tmp_path: Path) -> None:
     uncommented = re.sub(r"(?m)^# (?=\[\[|(name|link|host|port|path) = )", "", text)
     file = tmp_path / "middlewatch.toml"
     file.write_text(uncommented, encoding="utf-8")
-    (tmp_path / "marks.geojson").write_bytes((CONFIGS / "marks.geojson").read_bytes())
+    for name in ("marks.geojson", "dangers.geojson"):
+        (tmp_path / name).write_bytes((CONFIGS / name).read_bytes())
 
     links = [one.link for one in load(file).inputs]
 

@@ -15,6 +15,8 @@ from middlewatch.readings.marks import MarkRef
 Channel = Literal["sighting", "order"]
 Reference = Literal["magnetic", "true", "compass", "relative"]
 Side = Literal["port", "starboard"]
+Colour = Literal["white", "red", "green", "dark"]
+DepthBelow = Literal["transducer", "keel", "waterline"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +83,74 @@ class Passing:
     distance_m: float
 
 
-Sighting = Bearing | Range | Transit | PositionSight | Passing
+@dataclass(frozen=True, slots=True)
+class VerticalAngle:
+    """A sextant angle, minutes of arc, from the water up to a mark's top.
+
+    `index_error_min`: + on the arc, so taken off; None: not checked. `height_m`: above the datum of heights,
+    instead of the mark's own; `tide_m`: height of the tide above chart datum.
+    """
+
+    mark: MarkRef
+    angle_min: float
+    index_error_min: float | None = None
+    eye_m: float | None = None
+    height_m: float | None = None
+    tide_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class HorizontalAngle:
+    """A sextant angle, degrees, from one mark clockwise to a second, as seen from the boat."""
+
+    mark: MarkRef
+    second_mark: MarkRef
+    angle_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class LightRange:
+    """A light that came in sight (`raised`) or went out of it (`dipped`).
+
+    `bobbed`: it went and came as the eye was lowered and raised, so it lay on the horizon.
+    """
+
+    mark: MarkRef
+    seen: Literal["raised", "dipped"]
+    visibility_nm: float | None = None
+    bobbed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SectorSeen:
+    """The colour a sectored light shows the boat; `dark`: it shows her none."""
+
+    mark: MarkRef
+    colour: Colour
+
+
+@dataclass(frozen=True, slots=True)
+class Sounding:
+    """A depth in m, below what; the contour of the marks file it is held against, the tide in m."""
+
+    depth_m: float
+    below: DepthBelow
+    contour: str | None = None
+    tide_m: float | None = None
+
+
+Sighting = (
+    Bearing
+    | Range
+    | Transit
+    | PositionSight
+    | Passing
+    | VerticalAngle
+    | HorizontalAngle
+    | LightRange
+    | SectorSeen
+    | Sounding
+)
 
 # --- orders ------------------------------------------------------------------------------------------------
 

@@ -29,5 +29,19 @@ class Mark:
     sd_m: float = 0.0
 
 
+@dataclass(frozen=True, slots=True)
+class Contour:
+    """A depth contour: its depth below chart datum in m, its line, how well that is charted (m).
+
+    `slope_1_in`: over how many metres of ground the bottom there falls by one.
+    """
+
+    name: str
+    depth_m: float
+    points: tuple[Position, ...]
+    sd_m: float
+    slope_1_in: float
+
+
 MarkRef = str | Position
 """A mark as an entry names it: by its name in the marks file, or by its position."""

@@ -5,6 +5,7 @@ from middlewatch.settings.inputs import InputSettings
 from middlewatch.settings.refusal import SettingsError
 from middlewatch.settings.settings import Settings, defaults, load
 from middlewatch.settings.tables import (
+    AreaSettings,
     BoatSettings,
     ClockSettings,
     DoubtsSettings,
@@ -17,6 +18,7 @@ from middlewatch.settings.tables import (
 )
 
 __all__ = [
+    "AreaSettings",
     "BoatSettings",
     "ClockSettings",
     "CompassSettings",

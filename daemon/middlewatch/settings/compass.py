@@ -81,4 +81,5 @@ class CompassSettings(Table):
     variation: VariationSettings = VariationSettings()
     sensor_card: Card = ()
     hdm_corrected: bool = True
+    deviation_known: bool = True
     steering_card: Card = ()

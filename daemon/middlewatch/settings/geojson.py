@@ -2,11 +2,11 @@
 
 import json
 from pathlib import Path
-from typing import Any, Literal, NoReturn, TypeVar
+from typing import Annotated, Any, Literal, NoReturn, TypeVar
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
-from middlewatch.settings.refusal import SettingsError, refusal_of
+from middlewatch.settings.refusal import SettingsError, refusal_of, wrong
 
 
 class GeoJson(BaseModel):
@@ -18,6 +18,28 @@ class GeoJson(BaseModel):
 Collection = TypeVar("Collection", bound=GeoJson)
 FeatureWord = Literal["Feature"]
 CollectionWord = Literal["FeatureCollection"]
+
+
+def _name(name: str) -> str:
+    if not (name and name.isprintable() and name == name.strip() and len(name) <= 64):
+        raise wrong("", name, "a name of 1 to 64 printable characters, without space at its ends")
+    return name
+
+
+def _longitude_latitude(coordinates: tuple[float, ...]) -> tuple[float, ...]:
+    # RFC 7946, section 3.1.1: longitude, latitude, perhaps a height above the ellipsoid (no sight needs it).
+    if not 2 <= len(coordinates) <= 3:
+        raise wrong("", list(coordinates), "longitude, latitude")
+    if not -180.0 <= coordinates[0] <= 180.0:
+        raise wrong("#1", coordinates[0], "a longitude from -180 to 180 (GeoJSON has longitude first)")
+    if not -90.0 <= coordinates[1] <= 90.0:
+        raise wrong("#2", coordinates[1], "a latitude from -90 to 90 (GeoJSON has longitude first)")
+    return coordinates
+
+
+Name = Annotated[str, AfterValidator(_name)]
+Place = Annotated[tuple[float, ...], Field(strict=False), AfterValidator(_longitude_latitude)]
+"""Longitude, latitude, degrees."""
 
 
 def read_geojson(file: Path, wanted: type[Collection]) -> Collection:

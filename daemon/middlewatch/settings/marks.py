@@ -1,36 +1,20 @@
-"""The marks file: GeoJSON points, each with the name that entries use."""
+"""The marks file: GeoJSON points, and lines that are depth contours, each with the name that entries use."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, Field
+from pydantic import Discriminator, Field, Tag
 
 from middlewatch.quantities.positions import Position
-from middlewatch.readings.marks import Mark, Sector
-from middlewatch.settings.geojson import CollectionWord, FeatureWord, GeoJson, read_geojson
-from middlewatch.settings.refusal import SettingsError, in_words, wrong
+from middlewatch.readings.marks import Contour, Mark, Sector
+from middlewatch.settings.geojson import CollectionWord, FeatureWord, GeoJson, Name, Place, read_geojson
+from middlewatch.settings.refusal import LINE, POINT, SettingsError, in_words
 from middlewatch.settings.table import Table
 
 NO_MARKS: Mapping[str, Mark] = MappingProxyType({})
-
-
-def _mark_name(name: str) -> str:
-    if not (name and name.isprintable() and name == name.strip() and len(name) <= 64):
-        raise wrong("", name, "a name of 1 to 64 printable characters, without space at its ends")
-    return name
-
-
-def _longitude_latitude(coordinates: tuple[float, ...]) -> tuple[float, ...]:
-    # RFC 7946, section 3.1.1: longitude, latitude, perhaps a height above the ellipsoid (no sight needs it).
-    if not 2 <= len(coordinates) <= 3:
-        raise wrong("", list(coordinates), "longitude, latitude")
-    if not -180.0 <= coordinates[0] <= 180.0:
-        raise wrong("#1", coordinates[0], "a longitude from -180 to 180 (GeoJSON has longitude first)")
-    if not -90.0 <= coordinates[1] <= 90.0:
-        raise wrong("#2", coordinates[1], "a latitude from -90 to 90 (GeoJSON has longitude first)")
-    return coordinates
 
 
 Direction = Annotated[float, Field(ge=0, le=360)]
@@ -43,7 +27,7 @@ class _SectorMembers(Table):
 
 
 class _Properties(Table):
-    name: Annotated[str, AfterValidator(_mark_name)]
+    name: Name
     height_m: Annotated[float, Field(gt=0, le=2000)] | None = None
     range_nm: Annotated[float, Field(gt=0, le=60)] | None = None
     character: str | None = None
@@ -55,7 +39,7 @@ class _Properties(Table):
 
 class _Point(GeoJson):
     type: Literal["Point"]
-    coordinates: Annotated[tuple[float, ...], Field(strict=False), AfterValidator(_longitude_latitude)]
+    coordinates: Place
 
 
 class _MarkFeature(GeoJson):
@@ -64,26 +48,73 @@ class _MarkFeature(GeoJson):
     properties: _Properties
 
 
+class _ContourProperties(Table):
+    name: Name
+    depth_m: Annotated[float, Field(gt=0, le=11_000)]
+    sd_m: Annotated[float, Field(gt=0, le=20_000)] = 100.0
+    slope_1_in: Annotated[float, Field(gt=0, le=10_000)] = 200.0
+
+
+class _Line(GeoJson):
+    type: Literal["LineString"]
+    coordinates: Annotated[tuple[Place, ...], Field(strict=False, min_length=2, max_length=200)]
+
+
+class _ContourFeature(GeoJson):
+    type: FeatureWord
+    geometry: _Line
+    properties: _ContourProperties
+
+
+def _form(feature: Any) -> str:
+    geometry = feature.get("geometry") if isinstance(feature, dict) else None
+    return LINE if isinstance(geometry, dict) and geometry.get("type") == "LineString" else POINT
+
+
+_Feature = Annotated[
+    Annotated[_MarkFeature, Tag(POINT)] | Annotated[_ContourFeature, Tag(LINE)], Discriminator(_form)
+]
+
+
 class _MarksFile(GeoJson):
     type: CollectionWord
-    features: Annotated[tuple[_MarkFeature, ...], Field(strict=False)]
+    features: Annotated[tuple[_Feature, ...], Field(strict=False)]
 
 
-def read_marks(file: Path) -> Mapping[str, Mark]:
-    """Read a marks file: marks by name, in the file's order; SettingsError where anything in it is amiss.
+@dataclass(frozen=True, slots=True)
+class Charted:
+    """What a marks file lists: marks by name, and depth contours, in the file's order."""
+
+    marks: Mapping[str, Mark]
+    contours: tuple[Contour, ...]
+
+
+def read_charted(file: Path) -> Charted:
+    """Read a marks file; SettingsError where anything in it is amiss.
 
     Names that differ by capitals alone count as one name: by voice and at night they are.
     """
     marks: dict[str, Mark] = {}
+    contours: list[Contour] = []
     heard: set[str] = set()
     for place, feature in enumerate(read_geojson(file, _MarksFile).features, start=1):
-        mark = _mark(feature)
-        if mark.name.casefold() in heard:
+        name = feature.properties.name
+        if name.casefold() in heard:
             key = f"features.#{place}.properties.name"
-            raise SettingsError(file, key, in_words(mark.name), "a name that no other mark has")
-        heard.add(mark.name.casefold())
-        marks[mark.name] = mark
-    return MappingProxyType(marks)
+            raise SettingsError(file, key, in_words(name), "a name that no other mark has")
+        heard.add(name.casefold())
+        if isinstance(feature, _ContourFeature):
+            contours.append(_contour(feature))
+        else:
+            marks[name] = _mark(feature)
+    return Charted(MappingProxyType(marks), tuple(contours))
+
+
+def _contour(feature: _ContourFeature) -> Contour:
+    said = feature.properties
+    places = (place[:2] for place in feature.geometry.coordinates)
+    points = tuple(Position(latitude_deg, longitude_deg) for longitude_deg, latitude_deg in places)
+    return Contour(said.name, said.depth_m, points, said.sd_m, said.slope_1_in)
 
 
 def _mark(feature: _MarkFeature) -> Mark:

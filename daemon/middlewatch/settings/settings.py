@@ -9,19 +9,24 @@ from typing import Any
 from pydantic import ValidationError
 
 from middlewatch.navigator.tuning import Tuning
-from middlewatch.readings.marks import Mark
+from middlewatch.readings.dangers import Danger
+from middlewatch.readings.marks import Contour, Mark
 from middlewatch.settings.compass import CompassSettings
+from middlewatch.settings.dangers import read_dangers
 from middlewatch.settings.inputs import InputSettings
-from middlewatch.settings.marks import NO_MARKS, read_marks
+from middlewatch.settings.marks import NO_MARKS, Charted, read_charted
 from middlewatch.settings.refusal import SettingsError, in_words, refusal_of
 from middlewatch.settings.tables import (
+    AreaSettings,
     BoatSettings,
     ClockSettings,
+    DangersFile,
     DoubtsSettings,
     FixSettings,
     JournalSettings,
     MarksFile,
     MqttSettings,
+    ObserverSettings,
     RandomSettings,
     SatelliteWatchSettings,
     Tables,
@@ -37,8 +42,12 @@ class Settings:
     boat: BoatSettings
     inputs: tuple[InputSettings, ...]
     marks: Mapping[str, Mark]
+    contours: tuple[Contour, ...]
+    dangers: tuple[Danger, ...]
+    area: AreaSettings
     compass: CompassSettings
     waters: WatersSettings
+    observer: ObserverSettings
     satellite_watch: SatelliteWatchSettings
     fix: FixSettings
     mqtt: MqttSettings
@@ -53,6 +62,9 @@ class Settings:
             variation=self.compass.variation.choice(),
             sensor_card=self.compass.sensor_card,
             hdm_corrected=self.compass.hdm_corrected,
+            compass_card=self.compass.deviation_known,
+            log_calibrated=self.boat.log_calibrated,
+            samples=self.area.samples,
             steering_card=self.compass.steering_card,
             strongest_stream_kn=self.waters.strongest_stream_kn,
             limit_nm=self.satellite_watch.limit_nm,
@@ -63,20 +75,28 @@ class Settings:
             clock_trusted=self.clock.trusted,
             clock_from_satellites=self.clock.from_satellites,
             seed=self.random.seed,
-            doubts=self.doubts.doubts(),
+            doubts=self.doubts.doubts(self.observer),
+            height_of_eye_m=self.boat.height_of_eye_m,
+            transducer_depth_m=self.boat.transducer_depth_m,
+            keel_depth_m=self.boat.keel_depth_m,
+            tide_range_m=self.waters.tide_range_m,
+            heights_datum_m=self.waters.heights_datum_m,
+            contours=self.contours,
+            dangers=self.dangers,
+            area_warn_nm=self.area.warn_nm,
         )
 
 
 def defaults() -> Settings:
     """Return the settings where no file gives any: no inputs, no marks, the journal in the working folder."""
-    return _settings(Tables(), NO_MARKS)
+    return _settings(Tables(), Charted(NO_MARKS, ()), ())
 
 
 def load(path: Path) -> Settings:
     """Read a settings file and the files it names; SettingsError, in one line, where anything is amiss."""
     document = _read_toml(path)
     # Tables that name a file are read even where they are not written, so that the default stands beside it.
-    whole = {"marks": {}, "journal": {}, **document}
+    whole = {"marks": {}, "dangers": {}, "journal": {}, **document}
     try:
         tables = Tables.model_validate(whole, context=path.parent)
     except ValidationError as errors:
@@ -84,7 +104,7 @@ def load(path: Path) -> Settings:
     if tables.waters.zones is not None:
         _require(path, "waters.zones", tables.waters.zones)
         check_zones(tables.waters.zones)
-    return _settings(tables, _marks(path, tables.marks))
+    return _settings(tables, _marks(path, tables.marks), _dangers(path, tables.dangers))
 
 
 def _read_toml(path: Path) -> dict[str, Any]:
@@ -100,13 +120,22 @@ def _read_toml(path: Path) -> dict[str, Any]:
         raise SettingsError(path, "the whole file", f"a fault ({fault})", "TOML") from fault
 
 
-def _marks(path: Path, table: MarksFile) -> Mapping[str, Mark]:
-    """Read the marks; the default file may be missing, one that is named may not."""
+def _marks(path: Path, table: MarksFile) -> Charted:
+    """Read marks and contours; the default file may be missing, one that is named may not."""
     named = "file" in table.model_fields_set
     if table.file is None or not (named or table.file.exists()):
-        return NO_MARKS
+        return Charted(NO_MARKS, ())
     _require(path, "marks.file", table.file)
-    return read_marks(table.file)
+    return read_charted(table.file)
+
+
+def _dangers(path: Path, table: DangersFile) -> tuple[Danger, ...]:
+    """Read the dangers; the default file may be missing, one that is named may not."""
+    named = "file" in table.model_fields_set
+    if table.file is None or not (named or table.file.exists()):
+        return ()
+    _require(path, "dangers.file", table.file)
+    return read_dangers(table.file)
 
 
 def _require(path: Path, key: str, file: Path) -> None:
@@ -114,13 +143,17 @@ def _require(path: Path, key: str, file: Path) -> None:
         raise SettingsError(path, key, in_words(file), "a file that is there")
 
 
-def _settings(tables: Tables, marks: Mapping[str, Mark]) -> Settings:
+def _settings(tables: Tables, charted: Charted, dangers: tuple[Danger, ...]) -> Settings:
     return Settings(
         boat=tables.boat,
         inputs=tables.inputs,
-        marks=marks,
+        marks=charted.marks,
+        contours=charted.contours,
+        dangers=dangers,
+        area=tables.area,
         compass=tables.compass,
         waters=tables.waters,
+        observer=tables.observer,
         satellite_watch=tables.satellite_watch,
         fix=tables.fix,
         mqtt=tables.mqtt,

@@ -28,10 +28,16 @@ def _topic_level(name: str) -> str:
 
 
 class BoatSettings(Table):
-    """The boat: its name in every topic, and the height of the eye above the water."""
+    """The boat: its name in every topic, the eye above the water, transducer and keel below the waterline.
+
+    `log_calibrated`: the log's factor was found over a known distance.
+    """
 
     name: Annotated[str, AfterValidator(_topic_level)] = "kittiwake"
     height_of_eye_m: Annotated[float, Field(gt=0, le=50)] = 2.0
+    transducer_depth_m: Annotated[float, Field(ge=0, le=20)] | None = None
+    keel_depth_m: Annotated[float, Field(gt=0, le=20)] | None = None
+    log_calibrated: bool = True
 
 
 class MarksFile(Table):
@@ -40,11 +46,47 @@ class MarksFile(Table):
     file: OptionalFile = Path("marks.geojson")
 
 
+class DangersFile(Table):
+    """Which file lists the dangers; empty: none."""
+
+    file: OptionalFile = Path("dangers.geojson")
+
+
+class AreaSettings(Table):
+    """From which long half-axis of the area on to speak (half the way to a danger where that is less).
+
+    `samples`: of how many passages the cloud is made.
+    """
+
+    warn_nm: Annotated[float, Field(gt=0, le=60)] = 1.0
+    samples: Annotated[int, Field(ge=1_000, le=200_000)] = 20_000
+
+
 class WatersSettings(Table):
-    """The sea here: the strongest stream at most, and a file of zones with their own; empty: none."""
+    """The sea here: the strongest stream, a file of zones with their own (empty: none), and its tide.
+
+    `heights_datum_m`: how far the datum that heights are given over stands above chart datum.
+    """
 
     strongest_stream_kn: Knots = 1.5
     zones: OptionalFile = None
+    tide_range_m: Annotated[float, Field(gt=0, le=20)] = 4.0
+    heights_datum_m: Annotated[float, Field(ge=0, le=20)] | None = None
+
+
+_SEAS_DEG = {"calm": 1.5, "moderate": _DOUBTS.bearing_deg, "rough": 4.5}
+"""One standard deviation of a hand bearing by the sea (common practice; the design's section 4)."""
+
+
+class ObserverSettings(Table):
+    """The sea the observer stands in: what a hand bearing is worth where `[doubts]` does not say."""
+
+    sea: Literal["calm", "moderate", "rough"] = "moderate"
+
+    @property
+    def bearing_deg(self) -> float:
+        """One standard deviation of a hand bearing in that sea."""
+        return _SEAS_DEG[self.sea]
 
 
 class SatelliteWatchSettings(Table):
@@ -111,16 +153,23 @@ class RandomSettings(Table):
 class DoubtsSettings(Table):
     """One standard deviation of what is entered without saying how good it is: the navigator's `Doubts`."""
 
-    bearing_deg: Annotated[float, Field(gt=0, le=45)] = _DOUBTS.bearing_deg
+    bearing_deg: Annotated[float, Field(gt=0, le=45)] | None = None
     bearing_shared_deg: Annotated[float, Field(gt=0, le=45)] = _DOUBTS.bearing_shared_deg
     range_part: Annotated[float, Field(gt=0, le=1)] = _DOUBTS.range_part
     transit_min: Positive = _DOUBTS.transit_min
     departure_nm: Positive = _DOUBTS.departure_nm
     passing_part: Annotated[float, Field(gt=0, le=1)] = _DOUBTS.passing_part
 
-    def doubts(self) -> Doubts:
-        """Return the navigator's own form of it."""
-        return Doubts(**self.model_dump())
+    vertical_angle_min: Positive = _DOUBTS.vertical_angle_min
+    horizontal_angle_min: Positive = _DOUBTS.horizontal_angle_min
+    sector_deg: Annotated[float, Field(gt=0, le=45)] = _DOUBTS.sector_deg
+
+    def doubts(self, observer: ObserverSettings) -> Doubts:
+        """Return the navigator's own form of it; a bearing's is by the sea where it is not said here."""
+        said = self.model_dump()
+        if self.bearing_deg is None:
+            said["bearing_deg"] = observer.bearing_deg
+        return Doubts(**said)
 
 
 class Tables(Table):
@@ -131,8 +180,11 @@ class Tables(Table):
         tuple[InputSettings, ...], Field(strict=False), AfterValidator(one_name_one_source)
     ] = ()
     marks: MarksFile = MarksFile()
+    dangers: DangersFile = DangersFile()
+    area: AreaSettings = AreaSettings()
     compass: CompassSettings = CompassSettings()
     waters: WatersSettings = WatersSettings()
+    observer: ObserverSettings = ObserverSettings()
     satellite_watch: SatelliteWatchSettings = SatelliteWatchSettings()
     fix: FixSettings = FixSettings()
     mqtt: MqttSettings = MqttSettings()

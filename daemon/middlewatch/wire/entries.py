@@ -11,7 +11,7 @@ from middlewatch.wire.entry_fields import EntryFields
 from middlewatch.wire.orders import ORDERS
 from middlewatch.wire.plain_json import canonical, read_object, said_once
 from middlewatch.wire.refusals import RefusedError, did_you_mean, shown, unfit
-from middlewatch.wire.sightings import NOT_BUILT_YET, SIGHTINGS
+from middlewatch.wire.sightings import SIGHTINGS
 
 _KINDS: dict[str, type[EntryFields]] = {**SIGHTINGS, **ORDERS}
 _ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
@@ -58,7 +58,7 @@ def id_in(text: str) -> str | None:
 
 def channel_of_kind(kind: str) -> Channel | None:
     """Return on which topic entries of this kind belong; None for a kind unknown."""
-    if kind in SIGHTINGS or kind in NOT_BUILT_YET:
+    if kind in SIGHTINGS:
         return "sighting"
     return "order" if kind in ORDERS else None
 
@@ -69,7 +69,7 @@ def _kind_in(text: str) -> str | None:
 
 
 def _kind_of(entry: dict[str, Any]) -> str:
-    known = [*_KINDS, *sorted(NOT_BUILT_YET)]
+    known = list(_KINDS)
     if "kind" not in entry:
         raise RefusedError("kind", "nothing", "one of " + ", ".join(known), "an entry says its kind")
     kind = entry["kind"]
@@ -77,8 +77,6 @@ def _kind_of(entry: dict[str, Any]) -> str:
         raise RefusedError("kind", shown(kind), "one of " + ", ".join(known), "a kind is a word in quotes")
     if kind not in known:
         raise RefusedError("kind", kind, did_you_mean(kind, known), "there is no such kind of entry")
-    if kind in NOT_BUILT_YET:
-        raise RefusedError("kind", kind, "one of " + ", ".join(SIGHTINGS), f"{kind} is not built yet")
     return kind
 
 

@@ -12,7 +12,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Discriminator, Field
 from middlewatch.quantities.angles import direction
 from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.positions import Position
-from middlewatch.readings.entries import Order, Reference, Side, Sighting, WayWord
+from middlewatch.readings.entries import Colour, DepthBelow, Order, Reference, Side, Sighting, WayWord
 from middlewatch.readings.marks import MarkRef
 from middlewatch.reports.alert import AlertName
 
@@ -30,6 +30,13 @@ DistanceNm = Annotated[float, Field(gt=0, le=10_800, description="nautical miles
 DistanceM = Annotated[float, Field(gt=0, le=18_520, description="metres, over 0, up to 18520")]
 SdDeg = Annotated[float, Field(gt=0, le=180, description="degrees, over 0, up to 180")]
 SdMin = Annotated[float, Field(gt=0, le=600, description="minutes of arc, over 0, up to 600")]
+AngleMin = Annotated[float, Field(gt=0, le=1800, description="minutes of arc, over 0, up to 1800")]
+IndexErrorMin = Annotated[float, Field(ge=-60, le=60, description="minutes of arc, + on the arc, -60 to 60")]
+AngleDeg = Annotated[float, Field(gt=0, lt=180, description="degrees, over 0, under 180")]
+EyeM = Annotated[float, Field(gt=0, le=50, description="metres above the water, over 0, up to 50")]
+HeightM = Annotated[float, Field(gt=0, le=5_000, description="metres, over 0, up to 5000")]
+TideM = Annotated[float, Field(ge=-5, le=20, description="metres above chart datum, -5 to 20")]
+DepthM = Annotated[float, Field(gt=0, le=11_000, description="metres, over 0, up to 11000")]
 SdKn = Annotated[float, Field(gt=0, le=30, description="knots, over 0, up to 30")]
 Drift = Annotated[float, Field(ge=0, le=30, description="knots, 0 to 30")]
 Visible = Annotated[float, Field(ge=0, le=100, description="nautical miles, 0 to 100")]
@@ -89,6 +96,9 @@ ReferenceWord = Annotated[Reference, Field(description=_one_of(Reference))]
 HeadingReference = Literal["magnetic", "true", "compass"]
 HeadingReferenceWord = Annotated[HeadingReference, Field(description=_one_of(HeadingReference))]
 SideWord = Annotated[Side, Field(description=_one_of(Side))]
+ColourWord = Annotated[Colour, Field(description=_one_of(Colour))]
+DepthBelowWord = Annotated[DepthBelow, Field(description=_one_of(DepthBelow))]
+YesNo = Annotated[bool, Field(description="true or false")]
 WayOrdered = Annotated[WayWord, Field(description=_one_of(WayWord))]
 AlertWord = Annotated[AlertName, Field(description=_one_of(AlertName))]
 

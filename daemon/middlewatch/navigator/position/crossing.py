@@ -11,16 +11,17 @@ from itertools import combinations
 from math import hypot, sqrt
 from typing import Protocol
 
+from middlewatch.navigator.position.arcs import AngleArc
 from middlewatch.navigator.position.lines import (
     Circle,
     Line,
-    Miss,
     Point,
     PositionLine,
     Ray,
     Shape,
     TransitRay,
 )
+from middlewatch.navigator.position.misses import Miss
 from middlewatch.quantities.angles import direction, direction_of, turn, unit
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
@@ -264,9 +265,9 @@ def widest_cut_deg(lines: Sequence[Carried], place: Position) -> float | None:
 
 
 def cut_deg(one: Carried, other: Carried, place: Position) -> float | None:
-    """Return the angle at which two lines cut at a place, 0-90 degrees; None where one is a point."""
+    """Return the angle at which two lines cut at a place, 0-90 degrees; None where one does not run."""
     first, second = one.line.shape, other.line.shape
-    if isinstance(first, Point) or isinstance(second, Point):
+    if not (isinstance(first, Line) and isinstance(second, Line)):
         return None
     gap = abs(turn(first.direction_deg(one.then(place)), second.direction_deg(other.then(place))))
     return min(gap, 180.0 - gap)
@@ -278,7 +279,7 @@ def _starts(lines: Sequence[Carried]) -> Iterable[Position]:
         if isinstance(shape, Point):
             yield shape.position
     for one, other in combinations(shapes, 2):
-        if not isinstance(one, Point) and not isinstance(other, Point):
+        if isinstance(one, Line) and isinstance(other, Line):
             yield from _plane_crossings(one, other)
 
 
@@ -286,12 +287,12 @@ def _plane_crossings(one: Line, other: Line) -> list[Position]:
     """Return where two lines cross, or nearly, on a plane laid at the first one's mark."""
     base = _anchor(one)
     apart = base.offset_to(_anchor(other))
-    if isinstance(one, Circle):
-        if isinstance(other, Circle):
+    if isinstance(one, Circle | AngleArc):
+        if isinstance(other, Circle | AngleArc):
             places = _circles_cross(one.radius_nm * METRES_PER_NM, apart, other.radius_nm * METRES_PER_NM)
         else:
             places = _ray_crosses_circle(apart, other.bearing_true_deg, one.radius_nm * METRES_PER_NM)
-    elif isinstance(other, Circle):
+    elif isinstance(other, Circle | AngleArc):
         # The circle's centre is the origin of that question; the answer is brought back to ours.
         to_ray = -apart[0], -apart[1]
         radius_m = other.radius_nm * METRES_PER_NM
@@ -303,7 +304,7 @@ def _plane_crossings(one: Line, other: Line) -> list[Position]:
 
 
 def _anchor(shape: Line) -> Position:
-    return shape.centre if isinstance(shape, Circle) else shape.mark
+    return shape.centre if isinstance(shape, Circle | AngleArc) else shape.mark
 
 
 def _rays_cross(first_deg: float, apart: tuple[float, float], second_deg: float) -> list[tuple[float, float]]:

@@ -3,7 +3,7 @@
 The newest line goes with the newest other line of each mark and kind within `same_time_s` (a `Fix`), else
 with the earlier one, within `oldest_line_h`, that cuts it best (an `R Fix`). Nothing is made of lines that
 would meet behind a mark, that cut at under 10 degrees, or that are but a burst of one mark; the answer says
-which.
+which. A region (a light in sight, a sector, a sounding) is no line to cross, and is left to the area.
 """
 
 from collections.abc import Iterable, Sequence
@@ -20,15 +20,19 @@ from middlewatch.navigator.position.fix import (
     worked,
 )
 from middlewatch.navigator.position.lines import Point, PositionLine
+from middlewatch.navigator.position.regions import Region
+from middlewatch.navigator.position.three_bearings import made_good
+from middlewatch.navigator.reckoning.origin import DESIGN_STREAM_KN
 from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_SECOND
 
 
 @dataclass(frozen=True, slots=True)
 class FixRules:
-    """How far apart lines may be taken: together as one fix, and at all."""
+    """How far apart lines may be taken: together as one fix, and at all; and what stream may be between."""
 
     same_time_s: int = 180
     oldest_line_h: float = 3.0
+    strongest_stream_kn: float = DESIGN_STREAM_KN
 
     def together(self, one: PositionLine, other: PositionLine) -> bool:
         """Say whether two lines count as taken at one time."""
@@ -41,7 +45,12 @@ class FixRules:
 
 def plotted(newest: PositionLine, earlier: Sequence[PositionLine], run: Run, rules: FixRules) -> Outcome:
     """Return what the newest line makes with those before it in (at, id) order, later ones passed over."""
-    before = sorted((line for line in earlier if line.order < newest.order), key=lambda line: line.order)
+    if isinstance(newest.shape, Region):
+        return _no_line(newest)
+    before = sorted(
+        (line for line in earlier if line.order < newest.order and not isinstance(line.shape, Region)),
+        key=lambda line: line.order,
+    )
     at_one_time = _newest_of_each([line for line in before if rules.together(line, newest)], newest)
     refusals, flags = list[NoFix](), list[str]()
     if at_one_time or isinstance(newest.shape, Point):
@@ -71,6 +80,9 @@ def chosen(lines: Sequence[PositionLine], run: Run, rules: FixRules) -> Outcome:
     ordered = sorted(lines, key=lambda line: line.order)
     if not ordered:
         return NoFix("no line to make a fix of")
+    region = next((line for line in ordered if isinstance(line.shape, Region)), None)
+    if region is not None:
+        return _no_line(region)
     newest, kept = ordered[-1], _without_bursts(ordered, rules)
     if len(kept) == 1 and not isinstance(newest.shape, Point):
         return NoFix(
@@ -88,12 +100,21 @@ def chosen(lines: Sequence[PositionLine], run: Run, rules: FixRules) -> Outcome:
     return worked(label, kept, run, flags)
 
 
+def _no_line(line: PositionLine) -> NoFix:
+    return NoFix(
+        f"{line.named}, {line.kind.replace('_', ' ')}, is no line to cross: it is weighed in the area only"
+    )
+
+
 def _running(
     newest: PositionLine, older: Sequence[PositionLine], run: Run, rules: FixRules, flags: Sequence[str]
 ) -> Outcome:
     """Return the running fix with the older line that cuts the newest best, the newer of two as good."""
     if not older:
         return NoFix(f"one line, and nothing within {rules.oldest_line_h:g} h to cross it with")
+    course = made_good(newest, older, run)
+    if course is not None:
+        flags = [*flags, str(course)]
     cuts = [(cut, line) for line in older if (cut := cut_of((line, newest), run)) is not None]
     if not cuts:
         # Why not is best said of the newest of them.

@@ -1,30 +1,26 @@
 """Lines of position: what a sighting says of where the boat is.
 
-Four shapes: a ray (from the boat to a mark), a transit (a ray over two marks), a circle, a point. Each
-answers for any place the boat might be: how far that is off the line, how well the line is known there,
-whether the mark would really stand on the side it was seen on, and which way the line runs there.
+A ray (from the boat to a mark), a transit (a ray over two marks), a circle, a point; the arc of a horizontal
+angle, and the regions that can only be weighed, have files of their own beside this one. Each answers for
+any place the boat might be: how far that is off the line, how well the line is known there, whether the mark
+would really stand on the side it was seen on, and which way the line runs there.
 """
 
 from dataclasses import dataclass
 from math import hypot, radians, sin
 
+from middlewatch.navigator.position.arcs import AngleArc
+from middlewatch.navigator.position.misses import Miss
+from middlewatch.navigator.position.regions import ContourBand, InSight, Region, Wedge
 from middlewatch.quantities.angles import direction, turn, unit
 from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
+from middlewatch.readings.entries import Reference
 from middlewatch.reports.fix import LineReport
 
 _FINEST_SD_M = 1.0
 """No line is taken as known better than to a metre: charted marks are not (judgement)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Miss:
-    """How far the boat would be off a line, in metres, and the unit vector along which that grows."""
-
-    metres: float
-    north: float
-    east: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,17 +171,18 @@ class Point:
         return Point(self.position.moved(north_m, east_m), self.sd_nm)
 
 
-Line = Ray | TransitRay | Circle
+Line = Ray | TransitRay | Circle | AngleArc
 """What has a way to run, and so a cut with another."""
 
-Shape = Line | Point
+Shape = Line | Point | Region
 
 
 @dataclass(frozen=True, slots=True)
 class PositionLine:
     """A line of position: the sighting's id, time, kind, the key of its mark, and the shape.
 
-    `at_ms` is UTC; `second` is the whole second, of the boat's own time scale, that it is worked at.
+    `at_ms` is UTC; `second` is the whole second, of the boat's own time scale, that it is worked at. A
+    bearing has the reference it was taken by, and the ship's head then (true) where that had a part in it.
     """
 
     id: str
@@ -194,6 +191,8 @@ class PositionLine:
     kind: str
     mark: str
     shape: Shape
+    reference: Reference | None = None
+    head_true_deg: float | None = None
 
     @property
     def named(self) -> str:
@@ -230,6 +229,16 @@ def report(
             )
         case Circle(centre, radius_nm, sd_nm):
             return LineReport("circle", *_place(centre), None, radius_nm, None, sd_nm, at, transferred_to)
+        case AngleArc(centre=centre, radius_nm=radius_nm):
+            sd_nm = shape.sd_m(seen_from) / METRES_PER_NM if seen_from else None
+            return LineReport("circle", *_place(centre), None, radius_nm, None, sd_nm, at, transferred_to)
+        case InSight(centre, radius_nm, sd_nm):
+            return LineReport("circle", *_place(centre), None, radius_nm, None, sd_nm, at, transferred_to)
+        case Wedge(mark, sd_deg=sd_deg):
+            return LineReport("wedge", *_place(mark), None, None, sd_deg, None, at, transferred_to)
+        case ContourBand(points, sd_nm):
+            near = shape.nearest(seen_from) if seen_from else points[0]
+            return LineReport("contour", *_place(near), None, None, None, sd_nm, at, transferred_to)
         case Point(position, sd_nm):
             return LineReport("point", *_place(position), None, None, None, sd_nm, at, transferred_to)
 

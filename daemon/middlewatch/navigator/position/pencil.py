@@ -1,7 +1,9 @@
 """The line or fix to draw, in words: what goes onto the chart, with its label."""
 
+from middlewatch.navigator.position.arcs import AngleArc
 from middlewatch.navigator.position.fix import PlottedFix
 from middlewatch.navigator.position.lines import Circle, Point, PositionLine, Ray, TransitRay
+from middlewatch.navigator.position.regions import ContourBand, InSight, Wedge
 from middlewatch.quantities.angles import direction, three_figures
 from middlewatch.quantities.instants import Instant
 from middlewatch.reports.answer import ChainReport
@@ -39,8 +41,27 @@ def _stroke(line: PositionLine, carried: str, chain: ChainReport | None) -> str:
             return f"from the front mark of {line.mark}{carried} draw {drawn} T, away from the rear one"
         case Circle(radius_nm=radius_nm):
             return f"round {line.mark}{carried} draw an arc of {radius_nm:.2f} nm"
+        case AngleArc(angle_deg=angle_deg, radius_nm=radius_nm, centre=centre):
+            through = f"through {line.mark}{carried} draw the arc of {angle_deg:.1f} degrees"
+            return f"{through}, of {radius_nm:.2f} nm round {centre!s}"
+        case InSight(radius_nm=radius_nm):
+            return f"the boat is at or inside {radius_nm:.2f} nm of {line.mark}{carried}"
+        case Wedge():
+            return _sectors(line.mark + carried, line.shape)
+        case ContourBand(sd_nm=sd_nm):
+            return f"the boat is near {line.mark}{carried}, within {2.0 * sd_nm:.2f} nm of it or so"
         case Point(position=position):
             return f"plot the boat at {position!s}{carried} ({line.mark})"
+
+
+def _sectors(mark: str, wedge: Wedge) -> str:
+    """Say between which bearings of a light, true and from seaward, the boat is, or is not."""
+    limits = [
+        f"{three_figures(each.from_true_deg)} and {three_figures(each.to_true_deg)} T"
+        for each in wedge.sectors
+    ]
+    where = "between" if wedge.shown else "not between"
+    return f"{mark} bears {where} {', or '.join(limits)}"
 
 
 def _figures(bearing_true_deg: float, chain: ChainReport | None) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import hypot
 
 from middlewatch.navigator.position.crossing import Carried, Origin, Pull, Run, Spread, best_step, spread_of
-from middlewatch.navigator.position.lines import Miss
+from middlewatch.navigator.position.misses import Miss
 from middlewatch.quantities.angles import direction_of
 from middlewatch.quantities.lengths import METRES_PER_NM, METRES_PER_SECOND_PER_KNOT
 from middlewatch.quantities.positions import Position

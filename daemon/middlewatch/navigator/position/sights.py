@@ -1,19 +1,33 @@
-"""Sightings: what each says as a line of position, and how it stands to the reckoning."""
+"""Sightings: what each says as a line of position."""
 
-from dataclasses import dataclass
-from math import hypot
+from dataclasses import dataclass, replace
 
 from middlewatch.navigator.chartroom import Chartroom, mark_key
 from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.navigator.deck_log.refusing import Refused
+from middlewatch.navigator.position.lights import light_range, sector_seen
 from middlewatch.navigator.position.lines import Circle, Point, PositionLine, Ray, Shape, TransitRay
+from middlewatch.navigator.position.sextant import horizontal_angle, vertical_angle
+from middlewatch.navigator.position.soundings import sounding
 from middlewatch.navigator.reckoning.compass import NoCard, ShipHead, bearing_chain
 from middlewatch.navigator.reckoning.course import Course
 from middlewatch.navigator.reckoning.variation import Found
-from middlewatch.quantities.angles import direction, turn
+from middlewatch.quantities.angles import direction
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
-from middlewatch.readings.entries import Bearing, Passing, PositionSight, Range, Sighting, Transit
+from middlewatch.readings.entries import (
+    Bearing,
+    HorizontalAngle,
+    LightRange,
+    Passing,
+    PositionSight,
+    Range,
+    SectorSeen,
+    Sighting,
+    Sounding,
+    Transit,
+    VerticalAngle,
+)
 from middlewatch.reports.answer import ChainReport
 
 _NEVER_USED = "a satellite position is kept and drawn, never used"
@@ -23,23 +37,15 @@ _PASSING_SD_AT_LEAST_M = 10.0
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """A sighting worked: its line (None: it has none), chain and mark, and why it is not used."""
+    """A sighting worked: its line (None: it has none), its chain, and why it is not used.
+
+    `remarks`: what its line rests on that the crew did not say.
+    """
 
     line: PositionLine | None
     chain: ChainReport | None
-    mark: Position | None
     unused: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """How a sighting stands to the reckoning: expected and residual, in degrees or in nm, and how unusual."""
-
-    expected_deg: float | None = None
-    residual_deg: float | None = None
-    expected_nm: float | None = None
-    residual_nm: float | None = None
-    unusual_sigma: float | None = None
+    remarks: tuple[str, ...] = ()
 
 
 def take(room: Chartroom, logged: Logged) -> Taken:
@@ -49,18 +55,19 @@ def take(room: Chartroom, logged: Logged) -> Taken:
         case Bearing() as bearing:
             return _bearing(room, logged, bearing, course)
         case Range() as distance:
-            mark = room.place_of(distance.mark)
-            sd_nm = distance.sd_nm or distance.distance_nm * room.tuning.doubts.range_part
-            circle = Circle(mark, distance.distance_nm, sd_nm)
-            return Taken(_line(room, logged, mark_key(distance.mark), circle), None, mark)
+            return _range(room, logged, distance)
         case Transit() as transit:
             return _transit(room, logged, transit)
         case PositionSight() as seen:
-            unused = _NEVER_USED if seen.source == "satellite" else None
-            point = _line(room, logged, f"position by {seen.source}", Point(seen.position, seen.sd_nm))
-            return Taken(point, None, seen.position, unused)
+            return _position(room, logged, seen)
         case Passing() as passing:
             return _passing(room, logged, passing, course)
+        case VerticalAngle() | HorizontalAngle() as angle:
+            return _angle(room, logged, angle)
+        case LightRange() | SectorSeen() as light:
+            return _light(room, logged, light)
+        case Sounding() as depth:
+            return _sounding(room, logged, depth)
         case _:
             raise TypeError(f"{logged.said.kind} is no sighting")
 
@@ -70,44 +77,38 @@ def seen_marks(request: Sighting) -> tuple[str | Position, ...]:
     match request:
         case Bearing(mark=mark):
             return () if mark is None else (mark,)
-        case Range(mark=mark) | Passing(mark=mark):
+        case Range(mark=mark) | Passing(mark=mark) | VerticalAngle(mark=mark):
             return (mark,)
+        case LightRange(mark=mark) | SectorSeen(mark=mark):
+            return (mark,)
+        case HorizontalAngle(mark=left, second_mark=right):
+            return (left, right)
         case Transit(mark=front, rear_mark=rear):
             return (front, rear)
         case _:
             return ()
 
 
-def standing(room: Chartroom, logged: Logged, taken: Taken) -> Standing:
-    """Hold a sighting against the EP of its own second; nothing is known before a departure."""
-    ep = room.reckoning.ep(logged.second)
-    if ep is None or taken.line is None or taken.mark is None:
-        return Standing()
-    bearing_deg, distance_nm = ep.to(taken.mark)
-    ep_sd_nm = room.reckoning.sd_nm(logged.second, room.tuning.strongest_stream_kn)
-    shape = taken.line.shape
-    match shape:
-        case Ray() | TransitRay():
-            residual = turn(bearing_deg, shape.bearing_true_deg)
-            off_nm = abs(shape.miss_m(ep)) / METRES_PER_NM
-            return Standing(
-                expected_deg=bearing_deg,
-                residual_deg=residual,
-                unusual_sigma=_sigmas(off_nm, shape.sd_m(ep) / METRES_PER_NM, ep_sd_nm),
-            )
-        case Circle(radius_nm=radius_nm, sd_nm=sd_nm):
-            residual_nm = radius_nm - distance_nm
-            return Standing(
-                expected_nm=distance_nm,
-                residual_nm=residual_nm,
-                unusual_sigma=_sigmas(abs(residual_nm), sd_nm, ep_sd_nm),
-            )
-        case Point(sd_nm=sd_nm):
-            return Standing(residual_nm=distance_nm, unusual_sigma=_sigmas(distance_nm, sd_nm, ep_sd_nm))
+def _angle(room: Chartroom, logged: Logged, angle: VerticalAngle | HorizontalAngle) -> Taken:
+    if isinstance(angle, VerticalAngle):
+        circle, remarks = vertical_angle(room, angle)
+        return Taken(_line(room, logged, mark_key(angle.mark), circle), None, None, remarks)
+    named = f"{mark_key(angle.mark)} to {mark_key(angle.second_mark)}"
+    return Taken(_line(room, logged, named, horizontal_angle(room, angle)), None)
 
 
-def _sigmas(off_nm: float, sd_nm: float, ep_sd_nm: float) -> float:
-    return off_nm / hypot(sd_nm, ep_sd_nm)
+def _light(room: Chartroom, logged: Logged, light: LightRange | SectorSeen) -> Taken:
+    if isinstance(light, SectorSeen):
+        return Taken(_line(room, logged, mark_key(light.mark), sector_seen(room, light)), None)
+    reach, remarks = light_range(room, logged, light)
+    return Taken(_line(room, logged, mark_key(light.mark), reach), None, None, remarks)
+
+
+def _sounding(room: Chartroom, logged: Logged, depth: Sounding) -> Taken:
+    band, remarks = sounding(room, depth)
+    if band is None:
+        return Taken(None, None, "; ".join(remarks))
+    return Taken(_line(room, logged, f"the contour {depth.contour}", band), None, None, remarks)
 
 
 def _bearing(room: Chartroom, logged: Logged, bearing: Bearing, course: Course) -> Taken:
@@ -126,12 +127,13 @@ def _bearing(room: Chartroom, logged: Logged, bearing: Bearing, course: Course) 
         reason = "a bearing by the ship's compass needs its deviation card, and the settings have none"
         raise Refused("reference", "compass", wanted, reason) from None
     if bearing.mark is None or mark is None:
-        return Taken(None, chain, None, "no mark yet: kept open until amended with one")
+        return Taken(None, chain, "no mark yet: kept open until amended with one")
     if chain.true_deg is None:
         raise _no_true_bearing(bearing, ship)
     sd_deg = bearing.sd_deg or room.tuning.doubts.bearing_deg
     line = _line(room, logged, mark_key(bearing.mark), Ray(mark, chain.true_deg, sd_deg))
-    return Taken(line, chain, mark)
+    line = replace(line, reference=bearing.reference, head_true_deg=course.heading_true_deg)
+    return Taken(line, chain)
 
 
 def _variation(room: Chartroom, logged: Logged, course: Course, mark: Position | None) -> Found | None:
@@ -154,6 +156,19 @@ def _no_true_bearing(bearing: Bearing, ship: ShipHead) -> Refused:
     )  # fmt: skip
 
 
+def _range(room: Chartroom, logged: Logged, distance: Range) -> Taken:
+    mark = room.place_of(distance.mark)
+    sd_nm = distance.sd_nm or distance.distance_nm * room.tuning.doubts.range_part
+    circle = Circle(mark, distance.distance_nm, sd_nm)
+    return Taken(_line(room, logged, mark_key(distance.mark), circle), None)
+
+
+def _position(room: Chartroom, logged: Logged, seen: PositionSight) -> Taken:
+    unused = _NEVER_USED if seen.source == "satellite" else None
+    point = _line(room, logged, f"position by {seen.source}", Point(seen.position, seen.sd_nm))
+    return Taken(point, None, unused)
+
+
 def _transit(room: Chartroom, logged: Logged, transit: Transit) -> Taken:
     front, rear = room.place_of(transit.mark), room.place_of(transit.rear_mark, "rear_mark")
     if front.to(rear)[1] * METRES_PER_NM < 1.0:
@@ -161,7 +176,7 @@ def _transit(room: Chartroom, logged: Logged, transit: Transit) -> Taken:
         raise Refused("rear_mark", mark_key(transit.rear_mark), "another mark than the front one", reason)
     shape = TransitRay(front, rear, transit.sd_min or room.tuning.doubts.transit_min)
     named = f"{mark_key(transit.mark)} over {mark_key(transit.rear_mark)}"
-    return Taken(_line(room, logged, named, shape), None, front)
+    return Taken(_line(room, logged, named, shape), None)
 
 
 def _passing(room: Chartroom, logged: Logged, passing: Passing, course: Course) -> Taken:
@@ -176,7 +191,7 @@ def _passing(room: Chartroom, logged: Logged, passing: Passing, course: Course) 
     distance_nm = passing.distance_m / METRES_PER_NM
     place = mark.along(heading_true_deg + to_boat, distance_nm)
     sd_nm = max(distance_nm * room.tuning.doubts.passing_part, _PASSING_SD_AT_LEAST_M / METRES_PER_NM)
-    return Taken(_line(room, logged, mark_key(passing.mark), Point(place, sd_nm)), None, place)
+    return Taken(_line(room, logged, mark_key(passing.mark), Point(place, sd_nm)), None)
 
 
 def _head_true_deg(room: Chartroom, logged: Logged, course: Course, mark: Position) -> float | None:
