@@ -23,7 +23,8 @@ from middlewatch.navigator.position.setdrift import SetDrift
 from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.lengths import METRES_PER_NM, METRES_PER_SECOND_PER_KNOT
 from middlewatch.quantities.positions import Position
-from middlewatch.reports.fix import CockedHatReport, FixReport, PlaceReport
+from middlewatch.reports.fix import CockedHatReport, FixReport
+from middlewatch.reports.place import PlaceReport
 
 LEAST_CUT_DEG = 10.0
 """Lines that cut at less make no fix (judgement: at 10 degrees an error is six-fold along the lines)."""

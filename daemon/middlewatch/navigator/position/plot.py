@@ -2,22 +2,36 @@
 
 from dataclasses import dataclass, field, replace
 from math import hypot
+from typing import Protocol
 
+from middlewatch.navigator.position.crossing import Carried, Run, pulls, spread_of
 from middlewatch.navigator.position.crossing import Origin as DrOrigin
-from middlewatch.navigator.position.crossing import Run, spread_m2
 from middlewatch.navigator.position.fix import Outcome, PlottedFix, report
 from middlewatch.navigator.position.fixing import FixRules, chosen, plotted
 from middlewatch.navigator.position.lines import PositionLine
-from middlewatch.navigator.reckoning.origin import Origin
+from middlewatch.navigator.reckoning.origin import DESIGN_STREAM_KN, Origin
 from middlewatch.navigator.reckoning.reckoning import Reckoning
-from middlewatch.quantities.instants import MS_PER_HOUR
-from middlewatch.quantities.lengths import METRES_PER_NM
+from middlewatch.quantities.lengths import METRES_PER_NM, METRES_PER_SECOND_PER_KNOT
 from middlewatch.quantities.positions import Position
+from middlewatch.reports.area import AreaReport, StreamReport
 from middlewatch.reports.fix import FixReport
 
 _RUN_PART = 0.05
 _STREAM_KN = 0.7
-"""How well a run is known: to 5 %, and to the stream that nobody allowed for (the design's section 4)."""
+"""How well a run is known: to 5 %, and to the stream that nobody allowed for, on an axis, where the strongest
+is 1.5 kn (the design's section 4)."""
+
+_SURE_SD = 3.0  # so far beyond the strongest stream a drift is no stream
+
+
+class Weighed(Protocol):
+    """What the area says right after a line, None where there is no area."""
+
+    def at(self, line: PositionLine) -> AreaReport | None:
+        """Return the area."""
+
+    def stream_at(self, line: PositionLine) -> StreamReport | None:
+        """Return the stream."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,17 +104,24 @@ class Plot:
         lines = [self.lines[id_] for id_ in using]
         return chosen(lines, RunTo(reckoning, max(line.second for line in lines)), rules)
 
-    def rework(self, from_second: int, reckoning: Reckoning, rules: FixRules) -> list[FixReport]:
+    def rework(
+        self,
+        from_second: int,
+        reckoning: Reckoning,
+        rules: FixRules,
+        area: Weighed,
+    ) -> list[FixReport]:
         """Work the fixes of all lines of a second and later again; return those that come out otherwise."""
         ordered = sorted(self.lines.values(), key=lambda line: line.order)
         said: list[FixReport] = []
         for place, line in enumerate(ordered):
             if line.second >= from_second:
                 outcome = self._worked(line, ordered[:place], RunTo(reckoning, line.second), rules)
-                said += self._publish(line.id, line.second, outcome)
+                weighed = area.at(line), area.stream_at(line)
+                said += self._publish(line.id, line.second, outcome, rules, weighed)
         for id_ in self.published:
             if id_ not in self.lines:
-                said += self._publish(id_, self.published[id_].second, None)
+                said += self._publish(id_, self.published[id_].second, None, rules)
         return said
 
     def remember(self, published: Published) -> None:
@@ -120,7 +141,14 @@ class Plot:
                 return lines
         return None
 
-    def _publish(self, sighting: str, second: int, outcome: Outcome | None) -> list[FixReport]:
+    def _publish(
+        self,
+        sighting: str,
+        second: int,
+        outcome: Outcome | None,
+        rules: FixRules,
+        weighed: tuple[AreaReport | None, StreamReport | None] = (None, None),
+    ) -> list[FixReport]:
         """Publish a sighting's fix if it is not what was published last."""
         last = self.published.get(sighting)
         if not isinstance(outcome, PlottedFix):
@@ -131,25 +159,46 @@ class Plot:
             self.remember(replace(last, report=replace(last.report, withdrawn=True)))
             return [self.published[sighting].report]
         self.reasons.pop(sighting, None)
+        outcome = _questioned(outcome, rules.strongest_stream_kn)
         revision = 1 if last is None else last.revision + 1
         id_ = f"f-{sighting}" if revision == 1 else f"f-{sighting}.{revision}"
         made = report(outcome, id_, None if last is None else last.report.id)
+        made = replace(made, area=weighed[0], stream=weighed[1])
         if last is not None and replace(made, id=last.report.id, revises=last.report.revises) == last.report:
             return []
-        self.remember(Published(sighting, made, revision, second, _sd_nm(outcome)))
+        self.remember(Published(sighting, made, revision, second, _sd_nm(outcome, rules.strongest_stream_kn)))
         return [made]
 
 
-def _sd_nm(fix: PlottedFix) -> float:
-    """Return one standard deviation of a fix an axis, in nm: its lines' and, for a running fix, its run's.
+def _questioned(fix: PlottedFix, strongest_stream_kn: float) -> PlottedFix:
+    """Return the fix, flagged where no stream of these waters could have brought the boat there."""
+    drift_kn, sd_kn = fix.set_drift.drift_kn, fix.set_drift.drift_sd_kn
+    if drift_kn is None or sd_kn is None or drift_kn - _SURE_SD * sd_kn <= strongest_stream_kn:
+        return fix
+    flag = (
+        f"a drift of {drift_kn:.1f} kn is more than the sea here can make ({strongest_stream_kn:g} kn): "
+        "doubt a line, the DR's origin, the log or the compass"
+    )
+    return replace(fix, flags=(*fix.flags, flag))
 
-    Rough until the area exists: an hour's running fix is worth no more than the stream nobody allowed for.
+
+def _sd_nm(fix: PlottedFix, strongest_stream_kn: float) -> float:
+    """Return one standard deviation of a fix an axis, in nm: its lines' and, for those carried, the run's.
+
+    Rough: the run's error is laid on each line carried, as if it were that line's own, so that a narrow cut
+    makes the more of it.
     """
-    spread = spread_m2(fix.lines, fix.place)
-    run_m = max(hypot(line.north_m, line.east_m) for line in fix.lines)
-    hours = (fix.lines[-1].line.at_ms - fix.lines[0].line.at_ms) / MS_PER_HOUR
-    by_lines = hypot(spread.longer, spread.shorter) / 2**0.5 / METRES_PER_NM
-    return hypot(by_lines, _RUN_PART * run_m / METRES_PER_NM, _STREAM_KN * hours)
+    stream_mps = _STREAM_KN * max(1.0, strongest_stream_kn / DESIGN_STREAM_KN) * METRES_PER_SECOND_PER_KNOT
+    newest = fix.lines[-1].line
+
+    def sd_m(carried: Carried) -> float:
+        by_log_m = _RUN_PART * hypot(carried.north_m, carried.east_m)
+        by_stream_m = stream_mps * (newest.second - carried.line.second)
+        return hypot(carried.sd_m(fix.place), by_log_m, by_stream_m)
+
+    sds = [sd_m(carried) for carried in fix.lines for _ in carried.misses(fix.place)]
+    spread = spread_of(pulls(fix.lines, fix.place), sds)
+    return hypot(spread.longer, spread.shorter) / 2**0.5 / METRES_PER_NM
 
 
 @dataclass(frozen=True, slots=True)
