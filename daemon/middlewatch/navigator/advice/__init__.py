@@ -1,0 +1,1 @@
+"""Advice: which sighting would make the area smallest, what to wait for, and the handbook's special pairs."""

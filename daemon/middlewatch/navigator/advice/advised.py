@@ -1,0 +1,61 @@
+"""What was advised last: kept, so that advice is given rarely, and anew only when it changes."""
+
+from dataclasses import dataclass, replace
+
+from middlewatch.quantities.instants import MS_PER_MINUTE
+from middlewatch.reports.advice import SightKind
+
+RARELY_MS = 10 * MS_PER_MINUTE
+LOOKED_EVERY_MS = 5 * MS_PER_MINUTE
+ANOTHER_AREA = 1.2
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """What is to be done: sight which mark how, at once or later, and the area to hope for (nm)."""
+
+    kind: SightKind
+    mark: str
+    later: bool
+    area_after_nm: float
+
+    def like(self, other: "Act | None") -> bool:
+        """Say whether another act is the same, and the area after it about as small."""
+        if other is None or (self.kind, self.mark, self.later) != (other.kind, other.mark, other.later):
+            return False
+        smaller, larger = sorted((self.area_after_nm, other.area_after_nm))
+        return larger < ANOTHER_AREA * smaller
+
+
+@dataclass(slots=True)
+class Advised:
+    """The last advice: when it was given (None: never), and the act (None: no sight was worth it).
+
+    `entered`: a sighting or an order has changed things since it was looked at last; `alerted`: an alert.
+    """
+
+    said_ms: int | None = None
+    act: Act | None = None
+    entered: bool = False
+    alerted: bool = False
+
+    def due(self, now_ms: int) -> bool:
+        """Say whether to look for advice: at once after a change, else each five minutes, ten after it."""
+        if self.entered or self.alerted:
+            return True
+        over = self.said_ms is None or now_ms - self.said_ms >= RARELY_MS
+        return over and now_ms % LOOKED_EVERY_MS == 0
+
+    def take(self, act: Act | None, now_ms: int) -> bool:
+        """Take up what is advised now; say whether that is news."""
+        by_entry, self.entered, self.alerted = self.entered, False, False
+        rarely = self.said_ms is not None and now_ms - self.said_ms < RARELY_MS
+        held = self.act
+        if rarely and not by_entry and held is not None and act is not None:
+            # An alert is no reason to wait after all, or not to wait: only for another mark, or another area.
+            held = replace(held, later=act.later)
+        same = act is None if held is None else held.like(act)
+        if self.said_ms is not None and same:
+            return False
+        self.said_ms, self.act = now_ms, act
+        return True

@@ -1,0 +1,66 @@
+"""Advising: what lies ahead is looked over for the best sight, and it is said when that changed."""
+
+from collections.abc import Iterable
+
+from middlewatch.navigator.advice import wording
+from middlewatch.navigator.advice.advised import Act, Advised
+from middlewatch.navigator.advice.next_sight import Worth, best
+from middlewatch.navigator.advice.running_fix import bearing_deg
+from middlewatch.navigator.advice.view import View, look
+from middlewatch.navigator.chartroom import Chartroom
+from middlewatch.navigator.deck_log.ledger import Logged
+from middlewatch.quantities.angles import whole_tens
+from middlewatch.quantities.instants import MS_PER_SECOND
+from middlewatch.readings.entries import Acknowledge, Quiet, Remark, Silence
+from middlewatch.reports import Report
+from middlewatch.reports.advice import AdviceReport, AdvisedSight
+from middlewatch.reports.alert import AlertName, AlertReport
+
+_NOT_OF_SIGHTS = (Acknowledge, Silence, Quiet, Remark)
+_OF_THE_RECKONING: frozenset[AlertName] = frozenset(
+    {"heading", "log", "position", "danger", "light", "clearing-bearing"}
+)
+
+
+def advise(room: Chartroom) -> list[AdviceReport]:
+    """Return new advice where it is due and there is any: at most one."""
+    advised = room.advised
+    if not advised.due(room.now_ms):
+        return []
+    view = look(room)
+    if view is None:
+        advised.entered = advised.alerted = False
+        return []
+    worth = best(view.prospect, view.sights, view.firsts)
+    if not advised.take(None if worth is None else _act(worth), room.now_ms):
+        return []
+    sight = None if worth is None else _figures(room, view, worth)
+    return [AdviceReport(room.scale.utc(room.now_ms), wording.advice(room, view, worth), sight)]
+
+
+def heed(advised: Advised, changed: Iterable[Logged], said: Iterable[Report]) -> None:
+    """Take note of what was entered or said, where that is a reason to look for advice at once.
+
+    Not what speaks of alerts or of nothing, nor an alert that hangs on the satellites: advice is of sights.
+    """
+    if any(not isinstance(each.said.request, _NOT_OF_SIGHTS) for each in changed):
+        advised.entered = True
+    if any(isinstance(each, AlertReport) and each.name in _OF_THE_RECKONING for each in said):
+        advised.alerted = True
+
+
+def _act(worth: Worth) -> Act:
+    sight = worth.sight
+    return Act(sight.kind, sight.mark, sight.moment > 0, worth.hoped.major_nm)
+
+
+def _figures(room: Chartroom, view: View, worth: Worth) -> AdvisedSight:
+    sight, variation_deg = worth.sight, room.reckoning.now.variation_deg
+    wait_true = wait_magnetic = None
+    if sight.kind == "bearing" and sight.moment > 0:
+        true_deg = bearing_deg(view.prospect, sight)
+        wait_true = whole_tens(true_deg)
+        # True to magnetic: east variation comes off.
+        wait_magnetic = None if variation_deg is None else whole_tens(true_deg - variation_deg)
+    at = room.scale.utc(view.moments[sight.moment].second * MS_PER_SECOND)
+    return AdvisedSight(sight.kind, sight.mark, at, wait_true, wait_magnetic, worth.hoped.major_nm)

@@ -1,0 +1,54 @@
+"""The view ahead: the moments of the coming hour, where the boat may be then, and what could be seen."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+from middlewatch.navigator.advice.advised import LOOKED_EVERY_MS
+from middlewatch.navigator.advice.next_sight import Sight
+from middlewatch.navigator.advice.prospect import Prospect
+from middlewatch.navigator.advice.reach import Ahead, first_bearings, sights
+from middlewatch.navigator.area.ahead import Onward, onward
+from middlewatch.navigator.chartroom import Chartroom
+from middlewatch.navigator.position.lines import PositionLine
+from middlewatch.quantities.instants import MS_PER_SECOND
+
+EVERY_S = LOOKED_EVERY_MS // MS_PER_SECOND
+HALF_HOUR_S, HOUR_S = 1800, 3600
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """What lies ahead: how she goes on, the moments looked at, where she may be then, what could be seen.
+
+    `firsts`: by mark, the bearings a running fix on it could begin with, in order of time.
+    """
+
+    onward: Onward
+    moments: tuple[Ahead, ...]
+    prospect: Prospect
+    sights: tuple[Sight, ...]
+    firsts: dict[str, list[PositionLine]]
+
+
+def look(room: Chartroom) -> View | None:
+    """Look ahead; None where there is no area, or where she goes is not known."""
+    course, cloud = room.reckoning.now, room.area.now()
+    steered = course.heading_true_deg is not None and course.speed_kn is not None
+    if cloud is None or course.ep is None or course.row is None or course.waiting or not steered:
+        return None
+    going = onward(course, room.reckoning.basis)
+    seconds = moments(course.second)
+    ahead = tuple(Ahead(second, going.run_m(second - course.second)) for second in seconds)
+    motions = [going.motion(begin - course.second, end - course.second) for begin, end in pairwise(seconds)]
+    prospect = Prospect(cloud, motions, seconds, room.tuning.seed)
+    soon, firsts = sum(second <= course.second + HALF_HOUR_S for second in seconds), first_bearings(room)
+    return View(going, ahead, prospect, tuple(sights(room, ahead, soon, frozenset(firsts))), firsts)
+
+
+def moments(now: int) -> list[int]:
+    """Return now, and the multiples of five minutes of the coming hour that are five minutes ahead or more.
+
+    They stay where they are while time goes on, and so does advice that waits for one of them.
+    """
+    first = -(-(now + EVERY_S) // EVERY_S) * EVERY_S
+    return [now, *range(first, now + HOUR_S + 1, EVERY_S)]
