@@ -21,11 +21,16 @@ class ChainReport:
 
 @dataclass(frozen=True, slots=True)
 class SlipReport:
-    """A slip that would explain a bad entry, the value it would give, and the sigmas left once undone."""
+    """A slip that would explain a bad entry, the value it would give, and the sigmas left once undone.
+
+    `mark`: the one that would have been seen; `at`: when it would have been; else None.
+    """
 
     slip: str
     value: float
     fits: float
+    mark: str | None = None
+    at: Instant | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +45,10 @@ class RefusalReport:
 
 @dataclass(frozen=True, slots=True)
 class SightingAnswer:
-    """What a sighting says: its line, its chain, how it stands to the reckoning, and what to pencil."""
+    """What a sighting says: its line, its chain, how it stands to the reckoning, and what to pencil.
+
+    `rival`: of an entry that is suspected, what else may be so, in words.
+    """
 
     line: LineReport | None
     chain: ChainReport | None
@@ -52,6 +60,7 @@ class SightingAnswer:
     slips: tuple[SlipReport, ...]
     fix: str | None
     pencil: str | None
+    rival: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

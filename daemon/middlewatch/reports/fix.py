@@ -4,14 +4,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from middlewatch.quantities.instants import Instant
-
-
-@dataclass(frozen=True, slots=True)
-class PlaceReport:
-    """A point."""
-
-    latitude_deg: float
-    longitude_deg: float
+from middlewatch.reports.area import AreaReport, StreamReport
+from middlewatch.reports.place import PlaceReport
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,11 +52,12 @@ class FixReport:
     drift_kn: float | None
     drift_sd_kn: float | None
     over_s: float | None
-    area: None
+    area: AreaReport | None
     dr: PlaceReport | None
     flags: tuple[str, ...]
     worth: str
     cocked_hat: CockedHatReport | None = None
     rival: PlaceReport | None = None
+    stream: StreamReport | None = None
     revises: str | None = None
     withdrawn: bool | None = None

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from middlewatch.quantities.instants import Instant
+from middlewatch.reports.ahead import AheadReport, DangerReport
+from middlewatch.reports.area import AreaReport
 
 ReportedWay = Literal[
     "under_way", "little_way", "manoeuvring", "hove_to", "drifting", "anchored", "made_fast", "aground"
@@ -76,11 +78,13 @@ class PositionReport:
     way: ReportedWay
     dr: DrReport | None
     ep: EpReport | None
-    area: None  # until the area exists; `allowance_nm` stands in, and is rough
-    allowance_nm: float | None
+    area: AreaReport | None
+    allowance_nm: None  # stood in for the area before there was one
     heading_true_deg: float | None
     speed_kn: float | None
     speed_reference: Literal["water"]
     basis: BasisReport
     origin: OriginReport | None
     former: FormerDrReport | None = None  # left out where there is none
+    ahead: tuple[AheadReport, ...] | None = None  # left out until it is known
+    danger: DangerReport | None = None  # left out where none is about

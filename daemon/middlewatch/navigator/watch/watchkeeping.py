@@ -4,10 +4,11 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from middlewatch.navigator.chartroom import Chartroom
-from middlewatch.navigator.reckoning.course import HELD_STILL
+from middlewatch.navigator.reckoning.course import HELD_STILL, Course
 from middlewatch.navigator.reckoning.sources import BRIDGE_MS, TAKE_OVER_MS, Choice
 from middlewatch.navigator.reckoning.track import ABSENT, HEARD, HELD, MAGNETIC
 from middlewatch.navigator.reckoning.variation import chart_is_old, model_variation
+from middlewatch.navigator.watch.lookout import Lookout
 from middlewatch.navigator.watch.satellites import LOST_AFTER_MS, Since
 from middlewatch.quantities.angles import three_figures, turn
 from middlewatch.quantities.instants import MS_PER_SECOND
@@ -20,6 +21,10 @@ LITTLE_WAY_MS = 60_000
 UNDER_WAY_KN = 3.0
 QUESTION_MS = 5 * 60_000
 STILL_LOG_KN = 1.0
+OTHER_TACK_MS = 60_000
+TACKS_BY_DEG = 60.0
+"""A yacht tacks through 80 degrees and more; a change of course by less tells nothing (judgement)."""
+CLEAR_OF_AHEAD_DEG, CLEAR_OF_ASTERN_DEG = 20.0, 150.0
 VARIATIONS_APART_DEG = 1.0
 LOGS_APART = 0.10
 LOGS_APART_NM = 0.1
@@ -35,7 +40,9 @@ class Watch:
     started_ms: int | None = None
     little_way: Since = field(default_factory=Since)
     making_way: Since = field(default_factory=Since)
+    other_tack: Since = field(default_factory=Since)
     logs: tuple[float, float] | None = None  # (total nm, logged nm) where total and speed were last compared
+    lookout: Lookout = field(default_factory=Lookout)
 
 
 class Matter(NamedTuple):
@@ -53,6 +60,7 @@ def keep(room: Chartroom, watch: Watch) -> None:
         watch.started_ms = room.now_ms
     _sensors(room, watch)
     _way(room, watch)
+    _leeway(room, watch)
     if room.now_ms // 1000 % 60 == 0:
         _variation(room)
         _logs(room, watch)
@@ -81,6 +89,9 @@ def _sensors(room: Chartroom, watch: Watch) -> None:
     nothing = "no heading is heard: order it by hand, or the DR waits"
     absent = row.heading_state == ABSENT and settled and course.hand_heading_deg is None
     _stand(room, Matter("heading", "absent", "warning", nothing), holds=absent)
+    unknown = course.origin is not None and course.heading_true_deg is None and not absent
+    nothing = "the variation is not known, and so no true heading: order one by hand, or the DR waits"
+    _stand(room, Matter("heading", "no variation", "warning", nothing), holds=unknown and settled)
     speed_by_hand = course.hand_speed_kn is not None or course.by_log
     if row.speed_kn is not None:
         held = row.speed_state == HELD and not speed_by_hand
@@ -182,6 +193,37 @@ def _way(room: Chartroom, watch: Watch) -> None:
     _stand(room, Matter("satellite", "still", "caution", text), holds=still)
 
 
+def _leeway(room: Chartroom, watch: Watch) -> None:
+    """Question a leeway by order once the boat seems to have tacked: it is laid off the wrong way then."""
+    course = room.reckoning.now
+    ordered_deg = course.leeway_ordered_deg or 0.0
+    tacked = ordered_deg != 0.0 and _on_the_other_tack(course, ordered_deg)
+    watch.other_tack.watch(
+        room.now_ms, beyond=tacked, below=not tacked, on_after_ms=OTHER_TACK_MS, off_after_ms=0
+    )
+    text = ""
+    if watch.other_tack.on:
+        side = "starboard" if ordered_deg > 0.0 else "port"
+        text = (
+            f"leeway {abs(ordered_deg):g} degrees to {side} by order, but the boat seems to have tacked: "
+            "the EP may be laid off to the wrong side; order the leeway anew"
+        )
+    _stand(room, Matter("position", "leeway", "caution", text), holds=watch.other_tack.on)
+
+
+def _on_the_other_tack(course: Course, ordered_deg: float) -> bool:
+    """Tell by the wind where it is heard, else by a heading changed as much as a tack changes it."""
+    row = course.row
+    if row is not None and row.wind_angle_deg is not None:
+        # Leeway is + to starboard; wind from starboard, whose angle is + too, pushes to port.
+        wind_deg = turn(0.0, row.wind_angle_deg)
+        on_the_side = CLEAR_OF_AHEAD_DEG < abs(wind_deg) < CLEAR_OF_ASTERN_DEG
+        return on_the_side and wind_deg * ordered_deg > 0.0
+    if course.leeway_head_deg is None or course.heading_true_deg is None:
+        return False
+    return abs(turn(course.leeway_head_deg, course.heading_true_deg)) > TACKS_BY_DEG
+
+
 # --- satellites ------------------------------------------------------------------------------------------
 
 
@@ -212,10 +254,11 @@ def _gap_in_words(room: Chartroom) -> str:
     check, origin = room.check, room.reckoning.now.origin
     if check.gap_nm is None or check.bearing_deg is None or check.ordinary_gap_nm is None or origin is None:
         return "satellite position not heard"
-    began = room.scale.utc(origin.second * MS_PER_SECOND).clock
+    # The words stand as they were raised: without its time an old gap would be read as the gap of now.
+    began, now = room.scale.utc(origin.second * MS_PER_SECOND).clock, room.scale.utc(room.now_ms).clock
     return (
         f"satellite position ({check.steering}) {check.gap_nm:.2f} nm"
-        f" {three_figures(check.bearing_deg)} T of the EP"
+        f" {three_figures(check.bearing_deg)} T of the EP at {now}"
         f" (limit {room.tuning.limit_nm:.2f} nm; ordinary since the {origin.kind} of {began}:"
         f" up to {check.ordinary_gap_nm:.2f} nm, rough)"
     )
