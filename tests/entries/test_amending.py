@@ -222,7 +222,7 @@ def test_what_is_done_is_not_amended() -> None:
 def test_what_is_older_than_the_track_kept_is_not_withdrawn_in_silence() -> None:
     """Nothing could be worked again from it: it is refused by its time, and the DR and the fixes stay."""
     boat = deck_log([DEPARTURE, PROMPT, SECOND], 1300, Tuning())
-    boat.navigator.room.reckoning.forget_before(START_MS // 1000 + 1250)
+    boat.navigator.forget_before(START_MS // 1000 + 1250)
     before = boat.all_there_is()
     refusals = [
         boat.order(kind="withdraw", entry="d1").refusal,

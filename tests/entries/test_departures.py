@@ -133,3 +133,16 @@ def test_a_doubting_receiver_is_no_departure() -> None:
     boat.run(10)
 
     assert boat.order(kind="departure", **{"from": "satellite"}).refusal is not None
+
+
+def test_a_departure_while_made_fast_says_that_the_dr_is_held() -> None:
+    """The skipper forgot to get under way: the answer reminds him."""
+    boat = Aboard()
+    boat.run(10)
+    boat.depart()
+    boat.order(kind="way", way="made_fast")
+    boat.run(10)
+
+    answer = boat.depart(id="d2")
+
+    assert effect(answer).endswith("the DR starts there, and is held: she is made fast by order")

@@ -1,5 +1,7 @@
 """Sightings: what line each makes, by what chain, and how it stands to the reckoning."""
 
+from math import degrees, hypot, sqrt
+
 import pytest
 
 from entries.entering import FIVE_WEST, MARKS, START, Aboard
@@ -10,6 +12,10 @@ from middlewatch.reports.answer import Answer, SightingAnswer
 
 STEERING_CARD = ((0.0, 2.0), (90.0, -4.0), (180.0, -2.0), (270.0, 4.0))
 """Deviation by the heading on the steering compass: at 099 it is 3.8 W."""
+
+SAMPLED_NM = 4 * 0.05 / sqrt(20_000)
+SAMPLED_DEG = degrees(SAMPLED_NM / 6.0)
+"""How well a mean over 20,000 samples is known (four sigma) a minute after a departure known to 0.05 nm."""
 
 
 def departed(tuning: Tuning | None = None) -> Aboard:
@@ -96,26 +102,46 @@ def test_the_line_of_a_bearing() -> None:
 
 
 def test_expected_and_residual_are_told_after_the_entry() -> None:
-    """Expected: the mark's bearing from the EP of the entry's second; residual: entered less expected."""
+    """Expected: the mark's bearing from where the boat may be; residual: entered less expected."""
     boat = departed()
     answer = seen(boat.sighting(kind="bearing", mark="Bolt Head", bearing_deg=250))
 
+    # A minute after a departure nothing is known beyond the EP.
     expected, _ = boat.ep_at(60).to(MARKS["Bolt Head"].position)
-    assert answer.expected_deg == pytest.approx(expected, abs=1e-9)
-    assert answer.residual_deg == pytest.approx(turn(expected, 245.0), abs=1e-9)
-    # Three to four degrees of 2.5 each, made a little less unusual by what the EP itself may be out.
+    assert answer.expected_deg == pytest.approx(expected, abs=SAMPLED_DEG)
+    assert answer.expected_deg is not None
     assert answer.residual_deg is not None
-    assert answer.unusual_sigma is not None
-    assert 0.9 < answer.unusual_sigma / (abs(answer.residual_deg) / 2.5) < 1.0
+    assert answer.residual_deg == pytest.approx(turn(answer.expected_deg, 245.0), abs=1e-9)
+    # Noise of 2.5 degrees; 1.5 shared by all bearings of one hand, and 0.4 of variation; 0.05 nm at 8.4 nm.
+    assert answer.unusual_sigma == pytest.approx(
+        abs(answer.residual_deg) / hypot(2.5, 1.5, 0.4, degrees(0.05 / 8.4)), rel=0.01
+    )
+
+
+def test_a_bearing_of_a_mark_behind_is_most_unusual() -> None:
+    """Taken the wrong way round: the mark is half a circle off and miles away, which is not nothing."""
+    boat = departed()
+    true_deg = boat.ep_at(boat.seconds).to(MARKS["Start Point"].position)[0]
+
+    answer = boat.sighting(
+        kind="bearing", mark="Start Point", bearing_deg=(true_deg + 180) % 360, reference="true"
+    )
+
+    assert answer.sighting is not None
+    assert answer.sighting.residual_deg is not None
+    assert abs(answer.sighting.residual_deg) == pytest.approx(180.0, abs=1.0)
+    assert answer.sighting.unusual_sigma is not None
+    assert answer.sighting.unusual_sigma > 10.0
 
 
 def test_expected_is_of_the_sights_own_second() -> None:
-    """A bearing entered ten minutes late is held against the EP of then."""
+    """A bearing entered ten minutes late is held against where the boat may have been then."""
     boat = departed()
     boat.run(600)
     late = seen(boat.sighting(kind="bearing", mark="Bolt Head", bearing_deg=250, ago_s=600))
 
-    assert late.expected_deg == pytest.approx(boat.ep_at(60).to(MARKS["Bolt Head"].position)[0], abs=1e-9)
+    expected, _ = boat.ep_at(60).to(MARKS["Bolt Head"].position)
+    assert late.expected_deg == pytest.approx(expected, abs=SAMPLED_DEG)
 
 
 def test_nothing_is_expected_before_a_departure() -> None:
@@ -229,8 +255,9 @@ def test_range() -> None:
     assert answer.line.sd_nm == pytest.approx(0.4)
     assert closer.line.sd_nm == 0.1
     distance = boat.ep_at(60).to(MARKS["Bolt Head"].position)[1]
-    assert answer.expected_nm == pytest.approx(distance, abs=1e-9)
-    assert answer.residual_nm == pytest.approx(8 - distance, abs=1e-9)
+    assert answer.expected_nm == pytest.approx(distance, abs=SAMPLED_NM)
+    assert answer.expected_nm is not None
+    assert answer.residual_nm == pytest.approx(8 - answer.expected_nm, abs=1e-9)
     assert answer.chain is None
 
 

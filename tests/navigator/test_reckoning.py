@@ -262,17 +262,6 @@ def test_a_new_departure_starts_afresh() -> None:
     assert dr_of(position) == ep_of(position)
 
 
-def test_the_rough_allowance() -> None:
-    """2.448 times the departure's sd, and 1.75 nm each hour, in stronger water in proportion (INTERFACE)."""
-    boat = Aboard(Tuning(variation=VariationChoice("chart", 0.0, 2026.0), strongest_stream_kn=3.0))
-    boat.sail(2, 90.0, 5.0)
-    boat.depart(sd_nm=0.1)
-
-    position = boat.sail(1800, 90.0, 5.0)
-
-    assert position.allowance_nm == pytest.approx(0.2448 + 0.5 * 1.75 * 2, abs=1e-9)
-
-
 def test_before_a_departure_there_is_no_position() -> None:
     """No departure: no DR, EP, origin or allowance, not a zero among them; heading and speed are there."""
     position = Aboard().sail(30, 90.0, 5.0)

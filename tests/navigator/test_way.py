@@ -3,7 +3,7 @@
 import pytest
 
 from middlewatch.reports.position import PositionReport
-from navigator.navigating import DEPARTURE, Aboard, after, dr_of, ep_of
+from navigator.navigating import DEPARTURE, Aboard, after, dr_of, ep_of, holds_of
 from reference.rhumb import metres_apart, rhumb_arrival
 
 millimetre = 1e-3
@@ -100,7 +100,7 @@ def test_the_stream_carries_a_boat_adrift() -> None:
     assert north_m == pytest.approx(1852.0, abs=2.0)
     assert east_m == pytest.approx(1.5 * 1852.0, abs=2.0)
     assert position.ep is not None
-    assert [held.split()[0] for held in position.ep.holds] == ["stream"]
+    assert [held.split()[0] for held in position.ep.holds] == ["drift", "stream"]
 
 
 def test_until() -> None:
@@ -197,3 +197,25 @@ def _metres(position: PositionReport) -> tuple[float, float]:
         metres_apart(DEPARTURE, (latitude, DEPARTURE[1])),
         metres_apart((latitude, DEPARTURE[1]), (latitude, longitude)),
     )
+
+
+@pytest.mark.parametrize(
+    ("drift", "wind", "holds"),
+    [
+        ({"drift_towards_deg": 70, "drift_kn": 1.25}, None, "drift 070 T 1.2 kn, by order"),
+        ({}, (90.0, 20.0), "drift downwind"),
+        ({}, None, "no drift: no wind heard, and none ordered"),
+    ],
+)
+def test_the_ep_says_what_moves_a_boat_adrift(
+    drift: dict[str, float], wind: tuple[float, float] | None, holds: str
+) -> None:
+    """By order, by the wind, or by nothing: a DR that is held for want of wind is not held in silence."""
+    boat = Aboard()
+    boat.sail(2, 90.0, 1.0)
+    boat.depart()
+    boat.order("way", way="hove_to", **drift)
+
+    position = boat.sail(5, 90.0, 1.0, wind=wind)
+
+    assert holds_of(position) == (holds,)

@@ -5,6 +5,9 @@ from dataclasses import dataclass, field
 from difflib import get_close_matches
 from typing import Protocol
 
+from middlewatch.navigator.advice.advised import Advised
+from middlewatch.navigator.area.dangers import Coast
+from middlewatch.navigator.area.keeping import Area
 from middlewatch.navigator.deck_log.ledger import Ledger, Logged
 from middlewatch.navigator.deck_log.refusing import Refused
 from middlewatch.navigator.position.plot import Plot
@@ -54,6 +57,8 @@ class Chartroom:
     reckoning: Reckoning
     ledger: Ledger
     plot: Plot
+    area: Area
+    coast: Coast
     check: Check
     alerts: Alerts
     sensor_card: Card
@@ -61,6 +66,7 @@ class Chartroom:
     ordered: Ordered = field(default_factory=Ordered)
     arrived: list[Logged] = field(default_factory=list)
     changed: list[Logged] = field(default_factory=list)
+    advised: Advised = field(default_factory=Advised)
     gap: Gap | None = None
     crossed: list[Laid] = field(default_factory=list)
     now_ms: int = 0
@@ -77,6 +83,10 @@ class Chartroom:
             )
             raise Refused(field_name, mark, wanted, f"no mark is called {mark!r}")
         return known.position
+
+    def mark_named(self, mark: MarkRef) -> Mark | None:
+        """Return what the marks file says of a mark; None of one told by its position."""
+        return self.marks.get(mark) if isinstance(mark, str) else None
 
 
 def mark_key(mark: MarkRef) -> str:

@@ -32,6 +32,8 @@ def thawed(type_: type[T], text: str) -> T:
 def _plain(value: Any) -> Any:
     if value is None or isinstance(value, str | int | float | bool):
         return value
+    if isinstance(value, complex):
+        return [value.real, value.imag]
     if isinstance(value, Enum):
         return value.value
     if isinstance(value, frozenset):
@@ -73,6 +75,8 @@ def _value(type_: Any, plain: Any) -> Any:
 def _of_class(class_: type, plain: Any) -> Any:
     if issubclass(class_, Enum):
         return class_(plain)
+    if class_ is complex:
+        return complex(*plain)
     if is_dataclass(class_):
         hints = _hints(class_)
         return class_(**{name: _value(hints[name], item) for name, item in plain.items() if name})

@@ -6,6 +6,8 @@ the water track, so they come out to the same digit.
 
 from dataclasses import dataclass, field
 
+from middlewatch.navigator.advice.advised import Advised
+from middlewatch.navigator.area.stations import Start
 from middlewatch.navigator.chartroom import Chartroom, Ordered
 from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.navigator.deck_log.ordering import LaidOrder, relay
@@ -80,16 +82,19 @@ class Standing:
 class Snapshot:
     """The small state: everything that is neither track nor ledger nor worked from them.
 
-    `base` is the course from which the track is worked again; None: from its first row.
+    `base` is the course from which the track is worked again, `forgotten` where the area's cloud begins anew
+    then; None: from the first row, and at a departure.
     """
 
     base: Course | None
+    forgotten: Start | None
     now_ms: int
     scale: Timescale
     instruments: Instruments
     check: Check
     alerts: Alerts
     ordered: Ordered
+    advised: Advised
     gap: Gap | None
     crossed: tuple[Laid, ...]
     watch: Watch
@@ -130,6 +135,7 @@ def restore(room: Chartroom, snapshot: Snapshot, kept: Kept) -> Watch:
     room.scale.corrections, room.scale.doubtful = snapshot.scale.corrections, snapshot.scale.doubtful
     room.instruments, room.check, room.alerts = snapshot.instruments, snapshot.check, snapshot.alerts
     room.ordered, room.gap, room.crossed = snapshot.ordered, snapshot.gap, list(snapshot.crossed)
+    room.advised = snapshot.advised
     since = -1 if snapshot.base is None else snapshot.base.second
     for row in kept.rows:
         if row.second >= since:
@@ -141,6 +147,8 @@ def restore(room: Chartroom, snapshot: Snapshot, kept: Kept) -> Watch:
         if event.kind == "fix":
             room.plot.remember(thawed(Published, event.body))
     _restore_reckoning(room)
+    room.area.forgotten = snapshot.forgotten
+    room.area.work(room.plot.lines.values(), 0, room.ledger.open_ids())
     return snapshot.watch
 
 

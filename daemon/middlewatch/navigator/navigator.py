@@ -4,6 +4,9 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from middlewatch.navigator import reporting
+from middlewatch.navigator.advice.advising import advise, heed
+from middlewatch.navigator.area.dangers import Coast
+from middlewatch.navigator.area.keeping import Area, priors
 from middlewatch.navigator.chartroom import Chartroom, Reader
 from middlewatch.navigator.deck_log.entering import enter, work
 from middlewatch.navigator.deck_log.ledger import Ledger
@@ -21,12 +24,13 @@ from middlewatch.navigator.keeping import (
 from middlewatch.navigator.position.plot import Plot
 from middlewatch.navigator.reckoning import gaps
 from middlewatch.navigator.reckoning.card import Card
+from middlewatch.navigator.reckoning.course import HELD_STILL
 from middlewatch.navigator.reckoning.instruments import Instruments
 from middlewatch.navigator.reckoning.reckoning import Reckoning
 from middlewatch.navigator.reckoning.track import WaterTrack
 from middlewatch.navigator.timescale import Timescale
 from middlewatch.navigator.tuning import Tuning
-from middlewatch.navigator.watch import watchkeeping
+from middlewatch.navigator.watch import lookout, watchkeeping
 from middlewatch.navigator.watch.alerts import Alerts
 from middlewatch.navigator.watch.satellites import Check, Sight
 from middlewatch.navigator.watch.watchkeeping import Watch
@@ -53,7 +57,8 @@ from middlewatch.reports.fix import FixReport
 WORKED_AGAIN_S = 48 * 3600
 """So far back the reckoning can be worked again; older rows of the track are the journal's alone, thinned."""
 
-FORGET_EVERY_S = 600
+FORGET_EVERY_S = 12 * 3600
+"""Not more often: the area's cloud begins anew then, and all sightings since are worked again."""
 
 
 class Navigator:
@@ -61,6 +66,7 @@ class Navigator:
 
     def __init__(self, tuning: Tuning, marks: Mapping[str, Mark], reader: Reader) -> None:
         scale, track = Timescale(), WaterTrack()
+        reckoning = Reckoning(tuning, track, lambda second: scale.utc(second * MS_PER_SECOND))
         self.room = Chartroom(
             tuning=tuning,
             marks=marks,
@@ -68,9 +74,11 @@ class Navigator:
             scale=scale,
             track=track,
             instruments=Instruments(),
-            reckoning=Reckoning(tuning, track, lambda second: scale.utc(second * MS_PER_SECOND)),
+            reckoning=reckoning,
             ledger=Ledger(),
             plot=Plot(),
+            area=Area(reckoning, priors(tuning), tuning.seed, tuning.samples),
+            coast=Coast(tuning.dangers),
             check=Check(),
             alerts=Alerts(),
             sensor_card=Card(tuning.sensor_card),
@@ -138,7 +146,7 @@ class Navigator:
         room.track.append(room.instruments.close_second(reading.at_ms))
         room.reckoning.run_on()
         if reading.at_ms // MS_PER_SECOND % FORGET_EVERY_S == 0:
-            room.reckoning.forget_before(reading.at_ms // MS_PER_SECOND - WORKED_AGAIN_S)
+            self.forget_before(reading.at_ms // MS_PER_SECOND - WORKED_AGAIN_S)
         water_m = room.reckoning.now.dr_north_m, room.reckoning.now.dr_east_m
         crossed = len(room.crossed)
         gaps.told_by_log(room, reading.at_ms)
@@ -150,8 +158,20 @@ class Navigator:
         answers = [report for logged in due for report in work(room, logged)]
         room.check.tick(reading.at_ms, self._sight())
         watchkeeping.keep(room, self._watch)
-        position = reporting.position(room, little_way=self._watch.little_way.on)
-        return self._said(reading.at_ms, [position, reporting.satellite(room), *fixes, *answers])
+        area, ahead = room.area.tick(), self._watch.lookout
+        ahead.changed = ahead.changed or bool(due or fixes)
+        lookout.keep(room, ahead, area)
+        position = reporting.position(room, area, ahead, little_way=self._watch.little_way.on)
+        said = [position, reporting.satellite(room), *fixes, *answers, *advise(room)]
+        return self._said(reading.at_ms, said)
+
+    def forget_before(self, before: int) -> None:
+        """Forget what will not be worked again, to the checkpoint before a second."""
+        room = self.room
+        base = room.reckoning.checkpoint_before(before)
+        if base is not None:
+            room.area.forget_before(base.second, room.plot.lines.values(), room.ledger.open_ids())
+            room.reckoning.forget_before(base)
 
     def _sight(self) -> Sight:
         room, now = self.room, self.room.reckoning.now
@@ -159,7 +179,8 @@ class Navigator:
         return Sight(
             ep=None if now.ep is None else Position(*now.ep),
             water_m=(now.dr_north_m, now.dr_east_m),
-            speed_kn=now.speed_kn,
+            # What a log turns at anchor is the stream's: a receiver that lies still is right then.
+            speed_kn=None if now.way in HELD_STILL else now.speed_kn,
             reckoned=now.heading_true_deg is not None and now.speed_kn is not None and not now.waiting,
             origin_sd_nm=0.0 if origin is None else origin.sd_nm,
             hours=0.0 if origin is None else max(0, now.second - origin.second) / 3600,
@@ -170,7 +191,10 @@ class Navigator:
     # --- the skipper ----------------------------------------------------------------------------------
 
     def _entry(self, reading: Entry) -> tuple[Report, ...]:
-        return self._said(reading.heard_ms, enter(self.room, reading))
+        reports = enter(self.room, reading)
+        # What was refused, or heard before, has changed nothing.
+        self._watch.lookout.changed |= bool(self.room.changed)
+        return self._said(reading.heard_ms, reports)
 
     # --- the watch ------------------------------------------------------------------------------------
 
@@ -194,6 +218,7 @@ class Navigator:
             gaps.begin(self.room, reading.at_ms)
             self.room.check.receivers.clear()  # how long they went unheard is not known
             self.room.instruments.wait(reading.at_ms)
+            self._watch.logs = None  # the total has grown meanwhile, and the speed is not summed
         return self._said(reading.at_ms, [])
 
     def _doubt(self, why: str, at_ms: int) -> None:
@@ -242,6 +267,7 @@ class Navigator:
         self._kept.events += [
             kept_standing(at_ms, logged, room.plot.lines.get(logged.id)) for logged in room.changed
         ]
+        heed(room.advised, room.changed, reports)
         for report in reports:
             if isinstance(report, FixReport):
                 self._kept.events.append(kept_fix(at_ms, room.plot.every[report.id]))
@@ -265,12 +291,14 @@ class Navigator:
         return frozen(
             Snapshot(
                 room.reckoning.base if room.reckoning.base.second >= 0 else None,
+                room.area.forgotten,
                 room.now_ms,
                 room.scale,
                 room.instruments,
                 room.check,
                 room.alerts,
                 room.ordered,
+                room.advised,
                 room.gap,
                 tuple(room.crossed),
                 self._watch,

@@ -2,11 +2,12 @@
 
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.reckoning.course import ADRIFT, HELD_STILL, Course
-from middlewatch.navigator.reckoning.origin import allowance_nm
 from middlewatch.navigator.reckoning.sources import Choice
 from middlewatch.navigator.reckoning.track import ABSENT, BRIDGED, HELD
+from middlewatch.navigator.watch.lookout import Lookout
 from middlewatch.quantities.angles import three_figures
 from middlewatch.quantities.instants import Instant
+from middlewatch.reports.area import AreaReport
 from middlewatch.reports.position import (
     BasisReport,
     DrReport,
@@ -20,17 +21,18 @@ from middlewatch.reports.position import (
 from middlewatch.reports.satellite import SatelliteReport
 
 
-def position(room: Chartroom, *, little_way: bool) -> PositionReport:
+def position(
+    room: Chartroom, area: AreaReport | None, lookout: Lookout, *, little_way: bool
+) -> PositionReport:
     """Return the position report of this tick."""
     course, scale = room.reckoning.now, room.scale
     way: ReportedWay = "little_way" if little_way and course.way == "under_way" else course.way
-    dr = ep = origin = former = allowance = None
+    dr = ep = origin = former = None
     if course.dr is not None and course.ep is not None and course.origin is not None:
         start = course.origin
         since = scale.utc(start.second * 1000)
         dr = DrReport(*course.dr, since, course.run_nm)
         ep = EpReport(*course.ep, holds(course))
-        allowance = allowance_nm(start, course.second, room.tuning.strongest_stream_kn)
         origin = OriginReport(
             start.kind, start.id, since, start.position.latitude_deg, start.position.longitude_deg,
             start.source, start.parent_satellite,
@@ -41,20 +43,22 @@ def position(room: Chartroom, *, little_way: bool) -> PositionReport:
         way=way,
         dr=dr,
         ep=ep,
-        area=None,
-        allowance_nm=allowance,
+        area=area,
+        allowance_nm=None,
         heading_true_deg=course.heading_true_deg,
         speed_kn=course.speed_kn,
         speed_reference="water",
         basis=basis(room, course),
         origin=origin,
         former=former,
+        ahead=lookout.ahead,
+        danger=lookout.danger,
     )
 
 
 def holds(course: Course) -> tuple[str, ...]:
     """Say what the EP holds besides heading and log."""
-    held = []
+    held = [_drift(course)] if course.way in ADRIFT else []
     if course.leeway_deg and course.way not in (*HELD_STILL, *ADRIFT):
         side = "starboard" if course.leeway_deg > 0 else "port"
         by = "by order" if course.leeway_ordered_deg is not None else "by apparent wind"
@@ -67,6 +71,16 @@ def holds(course: Course) -> tuple[str, ...]:
     elif course.stream_ended_ms is not None:
         held.append(f"stream ran out at {Instant(course.stream_ended_ms).clock}")
     return tuple(held)
+
+
+def _drift(course: Course) -> str:
+    """Say what moves a boat that lies to."""
+    if course.drift is not None:
+        return f"drift {three_figures(course.drift[0])} T {course.drift[1]:.1f} kn, by order"
+    row = course.row
+    if row is None or row.wind_angle_deg is None or course.heading_true_deg is None:
+        return "no drift: no wind heard, and none ordered"
+    return "drift downwind"
 
 
 def basis(room: Chartroom, course: Course) -> BasisReport:

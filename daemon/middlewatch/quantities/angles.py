@@ -35,3 +35,8 @@ def direction_of(north: float, east: float) -> float:
 def three_figures(direction_deg: float) -> str:
     """Write a direction as it is spoken: whole degrees, three figures: `065`."""
     return f"{round(direction_deg) % 360:03d}"
+
+
+def whole_tens(direction_deg: float) -> float:
+    """Round a direction to whole tens of degrees."""
+    return direction(10.0 * round(direction_deg / 10.0))

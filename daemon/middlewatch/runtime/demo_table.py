@@ -14,6 +14,7 @@ from middlewatch.quantities.positions import Position
 from middlewatch.reports import Report
 from middlewatch.reports.alert import AlertReport
 from middlewatch.reports.answer import Answer
+from middlewatch.reports.area import AreaReport
 from middlewatch.reports.fix import FixReport
 from middlewatch.reports.position import EpReport, OriginReport, PositionReport
 from middlewatch.reports.satellite import SatelliteReport
@@ -175,6 +176,8 @@ def _fixes(passage: Passage, seen: Seen) -> Iterator[Row]:
             parts.append(f"the EP was {_off_nm(passage, fix.at, ep):.2f} nm off")
         if fix.set_deg is not None and fix.drift_kn is not None:
             parts.append(f"set {three_figures(fix.set_deg)} T, drift {fix.drift_kn:.1f} kn")
+        if fix.area is not None:
+            parts.append(_area(passage, fix.at, fix.area))
         off_nm = passage.error_nm(fix.at.ms, Position(fix.latitude_deg, fix.longitude_deg))
         yield Row(fix.at.ms, f"{fix.label} {fix.id}", "; ".join(parts), off_nm)
 
@@ -183,8 +186,8 @@ def _end(passage: Passage, seen: Seen) -> Iterator[Row]:
     last, satellite = seen.position, seen.satellite
     if last is None or last.ep is None or last.at.ms < passage.ends_ms:
         return
-    allowance = "" if last.allowance_nm is None else f"allowance {last.allowance_nm:.1f} nm, rough"
-    yield Row(last.at.ms, "EP at the end", allowance, _off_nm(passage, last.at, last.ep))
+    words = "" if last.area is None else _area(passage, last.at, last.area)
+    yield Row(last.at.ms, "EP at the end", words, _off_nm(passage, last.at, last.ep))
     if satellite is None or satellite.gap_nm is None or satellite.bearing_deg is None:
         return
     place = Position(last.ep.latitude_deg, last.ep.longitude_deg).along(
@@ -192,6 +195,15 @@ def _end(passage: Passage, seen: Seen) -> Iterator[Row]:
     )
     words = f"gap {satellite.gap_nm:.2f} nm, {three_figures(satellite.bearing_deg)} T of the EP"
     yield Row(last.at.ms, "satellites at the end", words, passage.error_nm(last.at.ms, place))
+
+
+def _area(passage: Passage, at: Instant, area: AreaReport) -> str:
+    """Say how large the area was, and whether it held the boat."""
+    truth = passage.truth_at(at.ms).position
+    held = (
+        "the boat inside" if area.outline.holds(truth.latitude_deg, truth.longitude_deg) else "BOAT OUTSIDE"
+    )
+    return f"area {2 * area.semi_major_nm:.1f} by {2 * area.semi_minor_nm:.1f} nm, {held}"
 
 
 def _off_nm(passage: Passage, at: Instant, ep: EpReport) -> float:

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from middlewatch.journal import Event, Journal, JournalError, Snapshot
 from middlewatch.journal import Kept as JournalEntry
 from middlewatch.navigator.keeping import VERSION, Kept, KeptEntry, KeptEvent
-from middlewatch.navigator.navigator import WORKED_AGAIN_S, Navigator
+from middlewatch.navigator.navigator import FORGET_EVERY_S, WORKED_AGAIN_S, Navigator
 from middlewatch.navigator.reckoning.track import Row
 from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_SECOND
 
-WHOLE_TRACK_S = WORKED_AGAIN_S + 3600
+WHOLE_TRACK_S = WORKED_AGAIN_S + FORGET_EVERY_S + 3600
 """Older rows are thinned to ten seconds: an hour later than the navigator can work them again."""
 
 THIN_EVERY_MS = MS_PER_HOUR

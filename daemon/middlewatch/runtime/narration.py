@@ -9,8 +9,10 @@ from middlewatch.quantities.angles import three_figures
 from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.positions import Position
 from middlewatch.reports import Report
+from middlewatch.reports.advice import AdviceReport
 from middlewatch.reports.alert import AlertName, AlertReport
 from middlewatch.reports.answer import Answer, ChainReport, RefusalReport, SightingAnswer
+from middlewatch.reports.area import AreaReport
 from middlewatch.reports.fix import FixReport
 from middlewatch.reports.position import PositionReport, ReportedWay
 from middlewatch.reports.satellite import SatelliteReport, SatelliteState
@@ -64,6 +66,8 @@ class Narrator:
                 yield from self._answer(at, report)
             case FixReport():
                 yield Note(at, "watch", tuple(_fix(report)))
+            case AdviceReport():
+                yield Note(at, "watch", (_advice(report),))
             case SatelliteReport():
                 self._waiting = self._satellite(at, report)
             case PositionReport():
@@ -150,16 +154,22 @@ def _refused(refusal: RefusalReport) -> str:
 def _sighting(sighting: SightingAnswer) -> Iterator[str]:
     parts = [] if sighting.chain is None else [_chain(sighting.chain)]
     if sighting.residual_deg is not None and sighting.expected_deg is not None:
-        parts.append(f"the EP expected {_tenths(sighting.expected_deg)} T")
+        parts.append(f"expected {_tenths(sighting.expected_deg)} T")
         parts[-1] += f", residual {sighting.residual_deg:+.1f} degrees"
     elif sighting.residual_nm is not None and sighting.expected_nm is not None:
-        parts.append(f"the EP expected {sighting.expected_nm:.2f} nm")
+        parts.append(f"expected {sighting.expected_nm:.2f} nm")
         parts[-1] += f", residual {sighting.residual_nm:+.2f} nm"
     elif sighting.residual_nm is not None:
-        parts.append(f"{sighting.residual_nm:.2f} nm from the EP")
+        parts.append(f"{sighting.residual_nm:.2f} nm from the middle of the area")
     parts = [part for part in parts if part]
     if parts:
         yield "; ".join(parts)
+    for slip in sighting.slips:
+        of_mark = "" if slip.mark is None else f" of {slip.mark}"
+        when = "" if slip.at is None else f" at {slip.at.clock}"
+        yield f"a slip? {slip.slip}: {slip.value:g}{of_mark}{when} would stand {slip.fits:.1f} sigma off"
+    if sighting.rival is not None:
+        yield sighting.rival
     if sighting.pencil is not None:
         yield f"pencil {_without_figures(sighting.pencil)}"
     elif not parts:
@@ -212,16 +222,49 @@ def _fix(fix: FixReport) -> Iterator[str]:
     revises = "" if fix.revises is None else f"; it takes the place of {fix.revises}"
     yield _sentence(f"{', '.join(parts)}{revises}")
     yield _sentence(fix.worth)
+    if fix.area is not None:
+        yield _sentence(_area(fix.area))
     if fix.set_deg is not None and fix.drift_kn is not None:
         yield _sentence(_stream(fix, fix.set_deg, fix.drift_kn))
     for flag in fix.flags:
         yield _sentence(flag)
 
 
+def _area(area: AreaReport) -> str:
+    """Say where the boat is 95 times in 100."""
+    size = f"{2 * area.semi_major_nm:.1f} by {2 * area.semi_minor_nm:.1f} nm"
+    along = f"along {three_figures(area.orientation_deg)} T"
+    if area.shape == "two":
+        heaps = " or ".join(
+            f"about {Position(heap.latitude_deg, heap.longitude_deg)} ({100 * heap.weight:.0f} in 100)"
+            for heap in area.heaps or ()
+        )
+        return f"all sightings together: {heaps}"
+    if area.shape == "ring":
+        return f"all sightings together: on a ring {size} across"
+    form = " wedge" if area.shape == "wedge" else ""
+    return f"all sightings together: 95 in 100 within{' a' if form else ''}{form} {size}, {along}"
+
+
 def _stream(fix: FixReport, set_deg: float, drift_kn: float) -> str:
     doubt = "" if fix.drift_sd_kn is None else f", 1 sigma {fix.drift_sd_kn:.1f}"
     over = "" if fix.over_s is None else f", over {fix.over_s / 60:.0f} min"
     return f"set {three_figures(set_deg)} T, drift {drift_kn:.1f} kn{doubt}{over}"
+
+
+def _advice(report: AdviceReport) -> str:
+    """Say what to do, and no more: why is in the report's own text."""
+    sight = report.sight
+    if sight is None:
+        return report.text
+    when = "now"
+    if sight.at != report.at:
+        when = f"about {sight.at.clock}"
+    if sight.wait_for_true_deg is not None:
+        when += f", when it bears {three_figures(sight.wait_for_true_deg)} T"
+    return (
+        f"Advice: a {sight.kind} of {sight.mark} {when}; the area becomes about {sight.area_after_nm:.2f} nm."
+    )
 
 
 def _compared(report: SatelliteReport, before: SatelliteState | None) -> str:

@@ -7,8 +7,6 @@ from middlewatch.settings import Settings
 
 def not_yet(settings: Settings) -> Iterator[str]:
     """Yield a sentence for each setting that is taken and has no effect yet."""
-    if settings.fix.adopt == "redundant":
-        yield 'adopt = "redundant" waits for the area: until then only an order moves the DR\'s origin.'
     if settings.waters.zones is not None:
         yield f"the zones are not used yet: {settings.waters.strongest_stream_kn:g} kn holds everywhere."
     if settings.clock.from_satellites:

@@ -201,12 +201,21 @@ def sentences(answer: Answer) -> Iterator[str]:
         yield f"  {in_words(ChainReport(**answer['chain']))}"
     yield from _residual(answer)
     for slip in answer.get("slips") or ():
-        yield f"  a slip? {slip['slip']}: {slip['value']:g} would stand {slip['fits']:.1f} sigma off"
+        yield f"  a slip? {_slip(slip)} would stand {slip['fits']:.1f} sigma off"
+    if answer.get("rival") is not None:
+        yield f"  {answer['rival']}"
     if answer.get("pencil") is not None:
         drawn = "pencil " if answer.get("line") is not None else ""
         yield f"  {drawn}{answer['pencil']}"
     if answer.get("fix") is not None:
         yield f"  fix {answer['fix']}"
+
+
+def _slip(slip: Mapping[str, Any]) -> str:
+    """Name a slip with the value that would have been meant, and its mark and time where it has them."""
+    of_mark = "" if slip.get("mark") is None else f" of {slip['mark']}"
+    when = "" if slip.get("at") is None else f" at {Instant.parse(slip['at']).clock}"
+    return f"{slip['slip']}: {slip['value']:g}{of_mark}{when}"
 
 
 def _taken(answer: Answer) -> str:
@@ -232,15 +241,15 @@ def _when(at: Instant, heard_at: Instant) -> str:
 
 
 def _residual(answer: Answer) -> Iterator[str]:
-    """Say how a sighting stands to the EP: entered less expected, and in sigmas."""
+    """Say how a sighting stands to the reckoning: entered less expected, and in sigmas."""
     unusual = answer.get("unusual_sigma")
     doubt = "" if unusual is None else f", {unusual:.1f} sigma"
     if answer.get("residual_deg") is not None:
         expected = three_figures(answer["expected_deg"])
-        yield f"  the EP expected {expected} T: residual {answer['residual_deg']:+z.1f} degrees{doubt}"
+        yield f"  expected {expected} T: residual {answer['residual_deg']:+z.1f} degrees{doubt}"
     if answer.get("residual_nm") is not None:
         known = answer.get("expected_nm")
-        expected = "from the EP" if known is None else f"the EP expected {known:.2f} nm"
+        expected = "from the middle of the area" if known is None else f"expected {known:.2f} nm"
         yield f"  {expected}: residual {answer['residual_nm']:+z.2f} nm{doubt}"
 
 

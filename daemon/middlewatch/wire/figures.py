@@ -35,6 +35,11 @@ def turn(degrees_signed: float) -> str:
     return _degrees(rounded)
 
 
+def axis(degrees_clockwise: float) -> str:
+    """Write the direction of an axis, which has no sense: two decimals, [0, 180) once rounded."""
+    return _degrees(round(degrees_clockwise % 180.0, 2) % 180.0)
+
+
 def longitude(degrees_east: float) -> str:
     """Write a longitude: seven decimals, [-180, 180) once rounded, as positions have it."""
     rounded = round(degrees_east, 7) + 0.0
@@ -49,6 +54,8 @@ def figure_of(key: str) -> Figure:
         return longitude
     if key in _TURNS:
         return turn
+    if key == "orientation_deg":
+        return axis
     if key in _PLAIN_DEGREES:
         return _degrees
     return next((write for suffix, write in _BY_SUFFIX.items() if key.endswith(suffix)), _weight)

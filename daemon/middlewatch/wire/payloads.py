@@ -14,13 +14,16 @@ from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from middlewatch.quantities.instants import Instant
 from middlewatch.reports import Report
+from middlewatch.reports.advice import AdviceReport
+from middlewatch.reports.ahead import AheadReport, DangerReport
 from middlewatch.reports.alert import AlertReport
 from middlewatch.reports.answer import Answer, RefusalReport, SightingAnswer, SlipReport
+from middlewatch.reports.area import AreaReport, Outline
 from middlewatch.reports.fix import FixReport, LineReport
 from middlewatch.reports.position import OriginReport, PositionReport
 from middlewatch.reports.satellite import SatelliteReport
 from middlewatch.reports.status import StatusReport
-from middlewatch.wire.figures import decimals, direction, figure_of
+from middlewatch.wire.figures import decimals, direction, figure_of, longitude
 
 Published = Report | StatusReport
 """What goes out: what the navigator says, and the daemon's own state."""
@@ -32,8 +35,8 @@ Writer = Callable[[Any], str]
 _ORDER: dict[type, tuple[str, ...]] = {
     FixReport: (
         "id", "at", "label", "latitude_deg", "longitude_deg", "sightings", "lines", "cut_deg",
-        "distance_off_nm", "cocked_hat", "rival", "set_deg", "drift_kn", "drift_sd_kn", "over_s", "area",
-        "dr", "flags", "worth", "revises", "withdrawn",
+        "distance_off_nm", "cocked_hat", "rival", "set_deg", "drift_kn", "drift_sd_kn", "over_s", "stream",
+        "area", "dr", "flags", "worth", "revises", "withdrawn",
     ),
     SatelliteReport: (
         "at", "state", "also", "reason", "since", "gap_nm", "bearing_deg", "ordinary_gap_nm", "limit_nm",
@@ -45,17 +48,23 @@ _ORDER: dict[type, tuple[str, ...]] = {
 
 # Left out where None; every other field is null then.
 _LEFT_OUT: dict[type, frozenset[str]] = {
-    PositionReport: frozenset({"former"}),
+    PositionReport: frozenset({"former", "ahead", "danger"}),
+    AheadReport: frozenset({"danger"}),
     SatelliteReport: frozenset({"reason"}),
-    FixReport: frozenset({"cocked_hat", "rival", "revises", "withdrawn"}),
+    FixReport: frozenset({"cocked_hat", "rival", "stream", "revises", "withdrawn"}),
     LineReport: frozenset({"sd_deg", "sd_nm", "transferred_to"}),
-    SightingAnswer: frozenset({"fix"}),
+    SightingAnswer: frozenset({"rival", "fix"}),
+    SlipReport: frozenset({"mark", "at"}),
+    AreaReport: frozenset({"heaps"}),
+    AdviceReport: frozenset({"sight", "settles"}),
 }
 
-# The same for hours: written once, not each second.
-_STAYS: frozenset[type] = frozenset({OriginReport})
+# The same for hours, or for a minute: written once, not each second.
+_STAYS: frozenset[type] = frozenset({OriginReport, AheadReport, DangerReport})
 
 # The words of a report are mostly those of the report before.
+_latitude = decimals(7)
+
 _text: Writer = lru_cache(maxsize=1024)(JSONEncoder(ensure_ascii=False).encode)
 
 
@@ -129,9 +138,9 @@ def _writer(hint: Any, key: str) -> Writer:
         return _listed(_writer(get_args(hint)[0], key))
     if hint is float:
         return figure_of(key)
-    if is_dataclass(hint) and hint is not Instant and isinstance(hint, type):
+    if is_dataclass(hint) and hint not in _PLAIN and isinstance(hint, type):
         write = _object(hint)
-        return lru_cache(maxsize=4)(write) if hint in _STAYS else write
+        return lru_cache(maxsize=8)(write) if hint in _STAYS else write
     if get_origin(hint) is Literal:
         return {word: _text(word) for word in get_args(hint)}.__getitem__
     return _PLAIN[hint]
@@ -141,6 +150,15 @@ def _writer(hint: Any, key: str) -> Writer:
 def instant(moment: Instant) -> str:
     """Write an instant, in its quotes."""
     return f'"{moment}"'
+
+
+def _outline(outline: Outline) -> str:
+    """Write polygons as lists of corners, each [latitude, longitude] in degrees."""
+    polygons = [
+        "[" + ",".join([f"[{_latitude(north)},{longitude(east)}]" for north, east in corners]) + "]"
+        for corners in outline.corners_deg()
+    ]
+    return "[" + ",".join(polygons) + "]"
 
 
 def _never(value: object) -> str:
@@ -153,6 +171,7 @@ _PLAIN: dict[Any, Writer] = {
     bool: {True: "true", False: "false"}.__getitem__,
     Instant: instant,
     NoneType: _never,
+    Outline: _outline,
 }
 
 
@@ -175,7 +194,7 @@ def _units(sighting: SightingAnswer) -> tuple[str, ...]:
     }
     if any(given.values()):
         return tuple(unit for unit, is_given in given.items() if is_given)
-    by_distance = sighting.line is not None and sighting.line.shape in {"circle", "point"}
+    by_distance = sighting.line is not None and sighting.line.shape in {"circle", "point", "contour"}
     return ("nm",) if by_distance else ("deg",)
 
 
@@ -184,7 +203,9 @@ def _sighting(*units: str) -> Writer:
     keys = ("line", "chain", *(f"expected_{unit}" for unit in units), *(f"residual_{unit}" for unit in units))
     value = direction if units[0] == "deg" else decimals(4)
     slips = _listed(_object(SlipReport, {"value": value}))
-    return _fields(SightingAnswer, (*keys, "unusual_sigma", "slips", "fix", "pencil"), {"slips": slips})
+    return _fields(
+        SightingAnswer, (*keys, "unusual_sigma", "slips", "rival", "fix", "pencil"), {"slips": slips}
+    )
 
 
 _answer_head = _fields(Answer, _keys_of(Answer))
@@ -196,6 +217,6 @@ _WRITERS: dict[type, Writer] = {
     Answer: _answer,
     **{
         kind: _object(kind)
-        for kind in (PositionReport, SatelliteReport, FixReport, AlertReport, StatusReport)
+        for kind in (PositionReport, SatelliteReport, FixReport, AdviceReport, AlertReport, StatusReport)
     },
 }

@@ -2,6 +2,7 @@
 
 from middlewatch.quantities.instants import Instant
 from middlewatch.readings.entries import Channel
+from middlewatch.reports.advice import AdviceReport
 from middlewatch.reports.alert import AlertReport
 from middlewatch.reports.answer import Answer
 from middlewatch.reports.fix import FixReport
@@ -18,6 +19,7 @@ _TOPICS: dict[type, str] = {
     PositionReport: "position",
     SatelliteReport: "satellite",
     FixReport: "fix",
+    AdviceReport: "advice",
     StatusReport: "status",
 }
 

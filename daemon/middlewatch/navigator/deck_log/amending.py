@@ -1,6 +1,7 @@
 """Amending, withdrawing and confirming: what was entered stays visible, and what follows is worked again."""
 
 import json
+from dataclasses import dataclass
 
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.deck_log.ledger import Logged
@@ -13,8 +14,12 @@ from middlewatch.navigator.deck_log.working import (
     rework,
     set_again,
     set_line,
+    suspect,
     take_back_place,
+    work_area,
 )
+from middlewatch.navigator.position.judging import Judgement
+from middlewatch.navigator.position.sights import Taken
 from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.readings.entries import (
     Adopt,
@@ -27,6 +32,7 @@ from middlewatch.readings.entries import (
     Said,
     Sighting,
     Unread,
+    Visibility,
     Withdraw,
 )
 from middlewatch.reports.fix import FixReport
@@ -35,7 +41,7 @@ from middlewatch.reports.fix import FixReport
 def withdraw(room: Chartroom, order: Withdraw) -> tuple[str, list[FixReport]]:
     """Take an entry back; return the effect in words and the fixes that change."""
     target = _target(room, order.entry)
-    if not (is_sighting(target) or isinstance(target.said.request, LaidOrder | FixOrder)):
+    if not (is_sighting(target) or isinstance(target.said.request, LaidOrder | FixOrder | Visibility)):
         wanted = "a sighting, or an order that changes the reckoning or the plot"
         reason = f"{_named(target)} cannot be withdrawn: what it did is done"
         raise Refused("entry", order.entry, wanted, reason)
@@ -52,26 +58,41 @@ def withdraw(room: Chartroom, order: Withdraw) -> tuple[str, list[FixReport]]:
     return f"{_named(target)} withdrawn; it stays in the log as withdrawn{_followed(fixes)}", fixes
 
 
-def amend(room: Chartroom, order: Amend) -> tuple[str, list[FixReport], Logged]:
-    """Change named fields of an entry; return the effect, the fixes that change, and the entry amended."""
+@dataclass(frozen=True, slots=True)
+class Amended:
+    """What an amendment came to: the effect in words, the fixes that change, the entry amended.
+
+    `sighting`: where it is one, how it is now taken and how it stands.
+    """
+
+    effect: str
+    fixes: list[FixReport]
+    target: Logged
+    sighting: tuple[Taken, Judgement] | None
+
+
+def amend(room: Chartroom, order: Amend) -> Amended:
+    """Change named fields of an entry; a sighting is judged anew, whatever it was before."""
     target = _target(room, order.entry)
-    if not (is_sighting(target) or isinstance(target.said.request, LaidOrder)):
+    if not (is_sighting(target) or isinstance(target.said.request, LaidOrder | Visibility)):
         wanted = "a sighting, or an order that changes the reckoning"
         reason = f"{_named(target)} cannot be amended: what it did is done"
         raise Refused("entry", order.entry, wanted, reason)
     before, before_ms = (target.said, target.at_ms, target.origin), reaches_back_to_ms(room, target)
     lines_too = not is_sighting(target) or target.gave_place
     try:
-        _say_instead(room, target, order.change)
+        taken = _say_instead(room, target, order.change)
     except Refused as refused:
         target.said, target.at_ms, target.origin = before
         _put_back(room, target)
         raise Refused(f"change.{refused.field}", refused.found, refused.wanted, refused.reason) from None
     room.changed.append(target)
     since_ms = min(before_ms, reaches_back_to_ms(room, target))
+    stood = None if taken is None else _judged_anew(room, target, taken, since_ms)
     fixes = rework(room, since_ms, lines_too=lines_too or target.gave_place)
     changes = _changes(before[0], order.change)
-    return f"{_named(target)} amended: {changes}{_followed(fixes)}", fixes, target
+    effect = f"{_named(target)} amended: {changes}{_followed(fixes)}"
+    return Amended(effect, fixes, target, None if taken is None or stood is None else (taken, stood))
 
 
 def confirm(room: Chartroom, order: Confirm) -> str:
@@ -83,11 +104,26 @@ def confirm(room: Chartroom, order: Confirm) -> str:
         raise Refused("entry", order.entry, "amend, with a mark", reason)
     target.open = False
     room.changed.append(target)
+    # The area need not be the wider of with and without any more.
+    work_area(room, target.at_ms)
     return f"{_named(target)} stands"
 
 
-def _say_instead(room: Chartroom, target: Logged, change: str) -> None:
-    """Work an entry with a change laid over it; Refused where that says nothing, or cannot be worked."""
+def _judged_anew(room: Chartroom, target: Logged, taken: Taken, since_ms: int) -> Judgement:
+    """Judge an amended sighting by the cloud without what it said before."""
+    line = room.plot.lines.pop(target.id, None)
+    work_area(room, since_ms)
+    stood = suspect(room, target, taken)
+    if line is not None:
+        room.plot.lines[target.id] = line
+    return stood
+
+
+def _say_instead(room: Chartroom, target: Logged, change: str) -> Taken | None:
+    """Work an entry with a change laid over it; return how a sighting is taken then.
+
+    Refused where that says nothing, or cannot be worked.
+    """
     said = room.reader.decode(target.channel, room.reader.amended(target.said.body, change))
     if isinstance(said, Unread):
         raise Refused(said.field, said.found, said.wanted, said.reason)
@@ -101,10 +137,11 @@ def _say_instead(room: Chartroom, target: Logged, change: str) -> None:
     target.said, target.at_ms = said, at_ms
     if is_sighting(target):
         take_back_place(room, target)
-        set_line(room, target)
-    elif isinstance(said.request, LaidOrder):
+        return set_line(room, target)
+    if isinstance(said.request, LaidOrder):
         forget_origin(target, said.request)
         lay(room, target, said.request)
+    return None
 
 
 def _takes_the_same(before: Sighting | Order, after: Sighting | Order) -> bool:

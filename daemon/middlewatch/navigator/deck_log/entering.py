@@ -4,9 +4,10 @@ from dataclasses import replace
 from math import hypot
 
 from middlewatch.navigator.chartroom import Chartroom
-from middlewatch.navigator.deck_log.amending import amend, confirm, withdraw
+from middlewatch.navigator.deck_log.amending import Amended, amend, confirm, withdraw
 from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.navigator.deck_log.ordering import LaidOrder, lay
+from middlewatch.navigator.deck_log.redundant import adoption
 from middlewatch.navigator.deck_log.refusing import Refused
 from middlewatch.navigator.deck_log.timing import come_due, worked_at_ms
 from middlewatch.navigator.deck_log.watch_orders import WatchOrder, attend
@@ -17,15 +18,17 @@ from middlewatch.navigator.deck_log.working import (
     rework,
     rework_crossed,
     set_line,
+    suspect,
 )
 from middlewatch.navigator.position.fix import NoFix
+from middlewatch.navigator.position.judging import Judgement
 from middlewatch.navigator.position.plot import Choice
 from middlewatch.navigator.position.sighting_answer import sighting_answer
-from middlewatch.navigator.position.sights import Standing, Taken, standing, take
+from middlewatch.navigator.position.sights import Taken
 from middlewatch.quantities.angles import direction_of, three_figures
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
-from middlewatch.readings.entries import Amend, Confirm, Entry, FixOrder, Said, Unread, Withdraw
+from middlewatch.readings.entries import Amend, Confirm, Entry, FixOrder, Said, Unread, Visibility, Withdraw
 from middlewatch.reports import Report
 from middlewatch.reports.answer import Answer, RefusalReport
 from middlewatch.reports.fix import FixReport
@@ -75,9 +78,13 @@ def work(room: Chartroom, logged: Logged) -> list[Report]:
     logged.answer = answer
     if not waited:
         _commit(room, logged)
+    if isinstance(logged.said.request, Visibility):
+        # How far lights are seen is looked up in the ledger, where the order stands only now.
+        followers = [*followers, *rework(room, logged.at_ms, lines_too=True)]
     room.changed.append(logged)
     room.check.water_reworked(water_m, (room.reckoning.now.dr_north_m, room.reckoning.now.dr_east_m))
-    return [answer, *followers]
+    adopting = adoption(room, logged, [each for each in followers if isinstance(each, FixReport)])
+    return [answer, *followers, *([] if adopting is None else enter(room, adopting))]
 
 
 def _logged(room: Chartroom, said: Said, entry: Entry) -> Logged:
@@ -115,12 +122,12 @@ def _again(known: Logged, said: Said, entry: Entry) -> list[Report]:
 
 def _sighting(room: Chartroom, logged: Logged) -> tuple[Answer, list[Report]]:
     taken = set_line(room, logged)
-    stood = standing(room, logged, taken)
+    stood = suspect(room, logged, taken)
     fixes = rework(room, logged.at_ms, lines_too=logged.gave_place)
     return _sighting_answer(room, logged, taken, stood), list[Report](fixes)
 
 
-def _sighting_answer(room: Chartroom, logged: Logged, taken: Taken, stood: Standing) -> Answer:
+def _sighting_answer(room: Chartroom, logged: Logged, taken: Taken, stood: Judgement) -> Answer:
     used = taken.line is not None and taken.unused is None
     answer = sighting_answer(room, logged, taken, stood)
     return replace(_answer(room, logged), used=used, sighting=answer)
@@ -135,8 +142,9 @@ def _order(room: Chartroom, logged: Logged) -> tuple[Answer, list[Report]]:
     followers: list[Report] = []
     match request:
         case Amend():
-            effect, fixes, target = amend(room, request)
-            followers = [*_anew(room, target), *fixes]
+            amended = amend(room, request)
+            effect = amended.effect
+            followers = [*_anew(room, amended), *amended.fixes]
         case Withdraw():
             effect, fixes = withdraw(room, request)
             followers = list(fixes)
@@ -187,12 +195,11 @@ def _fix_using(room: Chartroom, logged: Logged, order: FixOrder) -> tuple[str, l
     return f"{made.id}, {made.label} by {', '.join(order.using)}: {place}", fixes
 
 
-def _anew(room: Chartroom, target: Logged) -> list[Report]:
+def _anew(room: Chartroom, amended: Amended) -> list[Report]:
     """Answer an amended sighting afresh, under its own id."""
-    if not is_sighting(target):
+    if amended.sighting is None:
         return []
-    taken = take(room, target)
-    return [replace(_sighting_answer(room, target, taken, standing(room, target, taken)), token=0)]
+    return [replace(_sighting_answer(room, amended.target, *amended.sighting), token=0)]
 
 
 def _moved(before: tuple[float, float] | None, after: tuple[float, float] | None) -> str:

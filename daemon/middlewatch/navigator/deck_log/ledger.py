@@ -89,6 +89,10 @@ class Ledger:
             if not logged.withdrawn and not isinstance(logged.said.request, about_others)
         ]
 
+    def open_ids(self) -> frozenset[str]:
+        """Return the ids of the entries that are suspected, or lack a mark, and stand undecided."""
+        return frozenset(id_ for id_, logged in self.entries.items() if logged.open)
+
     def find(self, id_: str) -> Logged | None:
         """Return an entry by its id, or for `last` the one heard last that can be meant."""
         if id_ != "last":

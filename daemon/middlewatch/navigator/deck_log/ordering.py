@@ -6,7 +6,7 @@ from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.navigator.deck_log.refusing import Refused
 from middlewatch.navigator.reckoning.compass import NoCard, ShipHead, bearing_chain, heading_chain, in_words
-from middlewatch.navigator.reckoning.course import Course
+from middlewatch.navigator.reckoning.course import HELD_STILL, Course
 from middlewatch.navigator.reckoning.leeway import Push
 from middlewatch.navigator.reckoning.orders import (
     MANOEUVRING_S,
@@ -111,6 +111,9 @@ def _depart(room: Chartroom, logged: Logged, order: Departure) -> tuple[Act, str
     when = room.scale.utc(logged.at_ms).clock
     words = f"departure {origin.position} at {when}, {origin.source}, 1 sigma {origin.sd_nm:g} nm"
     words += "; the DR starts there"
+    way = room.reckoning.course_at(logged.second).way
+    if way in HELD_STILL:
+        words += f", and is held: she is {way.replace('_', ' ')} by order"
     if origin.parent_satellite is not None:
         words += "; it descends from a satellite position until a fix by sight is adopted"
     return Depart(origin), words
@@ -249,7 +252,7 @@ def _by_hand(room: Chartroom, logged: Logged, order: ByHand) -> tuple[Act, str]:
         else:
             parts.append(
                 f"log reads {order.log_nm:.2f} nm, by hand: speed is what it makes from reading to reading, "
-                "and the DR waits while there is only one"
+                "and stays what it was while there is only one"
             )
     return SteerByHand(order), "; ".join(parts)
 

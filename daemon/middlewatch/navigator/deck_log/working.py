@@ -7,30 +7,23 @@ from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.navigator.deck_log.ordering import lay_anew
 from middlewatch.navigator.deck_log.refusing import Refused
 from middlewatch.navigator.position.fixing import FixRules
+from middlewatch.navigator.position.judging import Judgement, judge
 from middlewatch.navigator.position.sights import Taken, seen_marks, take
 from middlewatch.navigator.reckoning.orders import Laid, SeeMark
 from middlewatch.quantities.instants import MS_PER_SECOND
-from middlewatch.readings.entries import (
-    Bearing,
-    ByHand,
-    Departure,
-    FromMark,
-    Passing,
-    PositionSight,
-    Range,
-    Transit,
-)
+from middlewatch.readings.entries import Bearing, ByHand, Departure, FromMark, Sighting
 from middlewatch.reports.fix import FixReport
 
 
 def is_sighting(logged: Logged) -> bool:
     """Tell a sighting from an order."""
-    return isinstance(logged.said.request, Bearing | Range | Transit | PositionSight | Passing)
+    return isinstance(logged.said.request, Sighting)
 
 
 def fix_rules(room: Chartroom) -> FixRules:
     """Return the rules of plotting as the settings have them."""
-    return FixRules(room.tuning.same_time_s, room.tuning.oldest_line_h)
+    tuning = room.tuning
+    return FixRules(tuning.same_time_s, tuning.oldest_line_h, tuning.strongest_stream_kn)
 
 
 def set_line(room: Chartroom, logged: Logged) -> Taken:
@@ -44,8 +37,6 @@ def set_line(room: Chartroom, logged: Logged) -> Taken:
     except Refused:
         take_back_place(room, logged)
         raise
-    request = logged.said.request
-    logged.open = isinstance(request, Bearing) and request.mark is None
     if taken.line is None or taken.unused is not None:
         room.plot.lines.pop(logged.id, None)
     else:
@@ -67,14 +58,24 @@ def set_again(room: Chartroom, logged: Logged) -> None:
         room.changed.append(logged)
 
 
+def suspect(room: Chartroom, logged: Logged, taken: Taken) -> Judgement:
+    """Judge a sighting, and leave it open where it is suspected, or names no mark yet.
+
+    To be done before the cloud is worked with it.
+    """
+    stood, request = judge(room, logged, taken), logged.said.request
+    unknown_light = isinstance(request, Bearing) and request.mark is None
+    logged.open = unknown_light or (stood.suspected and taken.unused is None)
+    return stood
+
+
 def rework(room: Chartroom, from_ms: int, *, lines_too: bool) -> list[FixReport]:
     """Work the fixes from a moment of the scale on again; return those that come out otherwise.
 
     After an order the lines themselves are worked again, and departures by bearing and distance: variation,
     deviation or ship's head may have changed.
     """
-    # What is older than the track that is kept stays as it was worked.
-    from_second = max(from_ms // MS_PER_SECOND, room.track.first_second or 0)
+    from_second = _kept_from(room, from_ms)
     if lines_too:
         for logged in room.ledger.worked_from(from_second):
             request = logged.said.request
@@ -84,7 +85,18 @@ def rework(room: Chartroom, from_ms: int, *, lines_too: bool) -> list[FixReport]
                 # Where its bearing can no longer be made true, the departure stays what it was.
                 with suppress(Refused):
                     lay_anew(room, logged, request)
-    return room.plot.rework(from_second, room.reckoning, fix_rules(room))
+    work_area(room, from_ms)
+    return room.plot.rework(from_second, room.reckoning, fix_rules(room), room.area)
+
+
+def work_area(room: Chartroom, from_ms: int) -> None:
+    """Work the clouds again from a moment of the scale on, with the lines that are on the plot now."""
+    room.area.work(room.plot.lines.values(), _kept_from(room, from_ms), room.ledger.open_ids())
+
+
+def _kept_from(room: Chartroom, from_ms: int) -> int:
+    """Return the second of a moment; what is older than the track that is kept stays as it was worked."""
+    return max(from_ms // MS_PER_SECOND, room.track.first_second or 0)
 
 
 def rework_crossed(room: Chartroom, already: int) -> list[FixReport]:
@@ -117,7 +129,7 @@ def take_back_place(room: Chartroom, logged: Logged) -> None:
 def _offer_place(room: Chartroom, logged: Logged) -> None:
     """Before a departure, let a sighted mark be the place for the variation: the first by time is."""
     request = logged.said.request
-    if not isinstance(request, Bearing | Range | Transit | Passing):
+    if not isinstance(request, Sighting):
         return
     marks = seen_marks(request)
     if logged.gave_place or not marks or room.reckoning.course_at(logged.second).origin is not None:
