@@ -89,10 +89,10 @@ def sentences(*reports: Report) -> list[str]:
 
 
 def test_a_bearing_shows_its_chain_and_what_to_draw() -> None:
-    """Magnetic, variation, true; what the EP expected; the pencil line without the figures said already."""
+    """Magnetic, variation, true; what expected; the pencil line without the figures said already."""
     assert sentences(BEARING) == [
         (
-            "Bearing b1 of 22:00:00: 001 M with variation 11.0 W is 350.0 T; the EP expected 353.4 T,"
+            "Bearing b1 of 22:00:00: 001 M with variation 11.0 W is 350.0 T; expected 353.4 T,"
             " residual -3.4 degrees."
         ),
         "Pencil 2200: from Carrow Head draw 170 T; label 2200.",
@@ -117,10 +117,10 @@ def test_a_range_shows_miles() -> None:
     point = replace(sighting, expected_nm=None, residual_nm=0.4)
 
     assert sentences(replace(BEARING, kind="range", sighting=sighting)) == [
-        "Range b1 of 22:00:00: the EP expected 3.10 nm, residual -0.12 nm."
+        "Range b1 of 22:00:00: expected 3.10 nm, residual -0.12 nm."
     ]
     assert sentences(replace(BEARING, kind="passing", sighting=point)) == [
-        "Passing b1 of 22:00:00: 0.40 nm from the EP."
+        "Passing b1 of 22:00:00: 0.40 nm from the middle of the area."
     ]
 
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from middlewatch.runtime.not_yet import not_yet
-from middlewatch.settings import ClockSettings, FixSettings, WatersSettings, defaults
+from middlewatch.settings import ClockSettings, WatersSettings, defaults
 
 
 def test_the_defaults_leave_nothing_to_tell() -> None:
@@ -13,16 +13,14 @@ def test_the_defaults_leave_nothing_to_tell() -> None:
 
 
 def test_each_setting_without_effect_is_told() -> None:
-    """Adopting by itself, zones, a clock from satellites: one sentence each, with what holds meanwhile."""
+    """Zones, a clock from satellites: one sentence each, with what holds meanwhile."""
     settings = replace(
         defaults(),
-        fix=FixSettings(adopt="redundant"),
         waters=WatersSettings(zones=Path("zones.geojson"), strongest_stream_kn=2.5),
         clock=ClockSettings(from_satellites=True),
     )
 
-    adopt, zones, clock = not_yet(settings)
+    zones, clock = not_yet(settings)
 
-    assert "only an order moves the DR's origin" in adopt
     assert "2.5 kn holds everywhere" in zones
     assert "order clock --from satellite" in clock

@@ -65,6 +65,28 @@ TYPED: list[tuple[str, dict[str, Any]]] = [
     ("sight transit Front Rear --sd 2", {"mark": "Front", "rear_mark": "Rear", "sd_min": 2}),
     ("sight passing 'No 4' port 30", {"mark": "No 4", "side": "port", "distance_m": 30}),
     ("sight position 50.1 -4.2 --sd 0.2 --source radar", {**PLACE, "sd_nm": 0.2, "source": "radar"}),
+    (
+        "sight vertical-angle Tower 33.5 --index-error -0.5 --eye 3 --height 40 --tide 1.2",
+        {
+            "mark": "Tower",
+            "angle_min": 33.5,
+            "index_error_min": -0.5,
+            "eye_m": 3,
+            "height_m": 40,
+            "tide_m": 1.2,
+        },
+    ),
+    (
+        "sight horizontal-angle Perch Tower 61.5",
+        {"mark": "Perch", "second_mark": "Tower", "angle_deg": 61.5},
+    ),
+    ("sight raised Tower --visibility 8", {"mark": "Tower", "visibility_nm": 8}),
+    ("sight dipped Tower --bobbed", {"mark": "Tower", "bobbed": True}),
+    ("sight sector Tower red", {"mark": "Tower", "colour": "red"}),
+    (
+        "sight depth 11.5 keel --contour 'ten metres' --tide 3",
+        {"depth_m": 11.5, "below": "keel", "contour": "ten metres", "tide_m": 3},
+    ),
     ("order departure 50.1N 4.2W", PLACE),
     ("order departure 50 06.0N 004 12.0W --sd 0.1", {**PLACE, "sd_nm": 0.1}),
     ("order departure -33.5 -70.25", {"latitude_deg": -33.5, "longitude_deg": -70.25}),
@@ -315,7 +337,7 @@ def test_a_sighting_answered_is_said_in_sentences() -> None:
     assert list(sending.sentences(BEARING)) == [
         "bearing X taken for 01:42:07Z",
         "  250 C, deviation 2 W, 248 M, variation 4 W (chart 2020), 244 T",
-        "  the EP expected 246 T: residual -2.2 degrees, 1.0 sigma",
+        "  expected 246 T: residual -2.2 degrees, 1.0 sigma",
         "  a slip? digits swapped: 284 would stand 0.4 sigma off",
         "  pencil 0142: from Start draw 064 T (bearing 244 T, 248 M, 250 C); label 0142",
         "  fix f-X",
@@ -328,11 +350,11 @@ def test_a_sighting_answered_is_said_in_sentences() -> None:
         ({"effect": "stream 090 T 1.2 kn until 0242"}, [TAKEN, "  stream 090 T 1.2 kn until 0242"]),
         (
             {"expected_nm": 3.21, "residual_nm": 0.1, "unusual_sigma": None},
-            [TAKEN, "  the EP expected 3.21 nm: residual +0.10 nm"],
+            [TAKEN, "  expected 3.21 nm: residual +0.10 nm"],
         ),
         (
             {"expected_nm": None, "residual_nm": 0.1, "unusual_sigma": 0.5},
-            [TAKEN, "  from the EP: residual +0.10 nm, 0.5 sigma"],
+            [TAKEN, "  from the middle of the area: residual +0.10 nm, 0.5 sigma"],
         ),
         (
             {"open": True, "used": False, "line": None, "pencil": "no mark yet"},
@@ -501,7 +523,7 @@ async def test_a_departure_and_a_bearing_with_the_daemon_itself(settings_file: P
     assert [result.exit_code for result in results] == [0, 0, 1, 1, 0], [each.output for each in results]
     assert "50 06.00 N 004 12.00 W" in departure.stdout
     assert bearing.stdout.startswith("bearing B taken for ")
-    assert "\n  the EP expected 000 T: residual +0.0 degrees" in bearing.stdout
+    assert "\n  expected 000 T: residual +0.0 degrees" in bearing.stdout
     assert re.search(r"\n  pencil \d{4}: from North Light draw 180 T", bearing.stdout)
     assert re.fullmatch(r"bearing C refused: .*; bearing_deg: found 361, wanted degrees .*\n", too_far.stderr)
     assert re.fullmatch(

@@ -1,6 +1,7 @@
 """Law 1: a stream replayed whole, with satellite fields blanked, and with the lines removed says the same.
 
-Compared: `position`, `fix` and the answers, but those to `acknowledge` and `silence`, which speak of alerts.
+Compared: `position`, `fix`, `advice`, and the answers, but those to `acknowledge` and `silence`, which speak
+of alerts.
 """
 
 import gzip
@@ -23,6 +24,7 @@ from middlewatch.readings.entries import Entry
 from middlewatch.readings.marks import Mark
 from middlewatch.readings.watch import Tick
 from middlewatch.reports import Report
+from middlewatch.reports.advice import AdviceReport
 from middlewatch.reports.answer import Answer
 from middlewatch.reports.fix import FixReport
 from middlewatch.reports.position import PositionReport
@@ -113,7 +115,7 @@ def of_the_reckoning(said: Iterable[Report]) -> list[str]:
     return payloads(
         report
         for report in said
-        if isinstance(report, PositionReport | FixReport)
+        if isinstance(report, PositionReport | FixReport | AdviceReport)
         or (isinstance(report, Answer) and report.kind not in _SPEAK_OF_ALERTS)
     )
 

@@ -58,7 +58,8 @@ def test_a_warning_only_past_limit_and_ordinary_for_a_minute() -> None:
     assert "one of the two is wrong; take a bearing" in warnings[0].text
     report = gap_at(boat, warnings[0].at.ms)
     assert warnings[0].text.startswith(
-        f"satellite position (GP@bow) {report.gap_nm:.2f} nm 000 T of the EP (limit 0.50 nm; ordinary since "
+        f"satellite position (GP@bow) {report.gap_nm:.2f} nm 000 T of the EP at {warnings[0].at.clock} "
+        "(limit 0.50 nm; ordinary since "
         f"the departure of 0100: up to {report.ordinary_gap_nm:.2f} nm, rough)"
     )
 

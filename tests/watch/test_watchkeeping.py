@@ -4,10 +4,10 @@ import re
 
 import pytest
 
-from entries.entering import Aboard, heard, utc
+from entries.entering import START, Aboard, heard, utc
 from middlewatch.navigator.tuning import Tuning, VariationChoice
 from middlewatch.quantities.positions import Position
-from middlewatch.readings.sentences import Heading, HeadingKind, LogTotal, WaterSpeed
+from middlewatch.readings.sentences import ApparentWind, Heading, HeadingKind, LogTotal, WaterSpeed
 from middlewatch.readings.watch import ClockChange, Fault, Started
 from middlewatch.reports.alert import AlertReport
 
@@ -27,8 +27,8 @@ def spoken(boat: Aboard, name: str) -> list[tuple[str, str, str]]:
 
 
 def test_nothing_is_said_when_all_is_well() -> None:
-    """Half an hour under way: not a word."""
-    boat = departed()
+    """Half an hour under way: not a word, but for an area that by then is a mile wide."""
+    boat = departed(Tuning(area_warn_nm=5.0))
     boat.run(1800)
 
     assert boat.alerts() == []
@@ -144,6 +144,25 @@ def test_log_total_and_speed_apart_are_a_question() -> None:
 # --- variation ----------------------------------------------------------------------------------------------
 
 
+def test_a_heading_that_cannot_be_made_true_is_a_warning() -> None:
+    """Variation by the bus, which gives none: the DR waits, and that is not kept from anybody."""
+    boat = departed(Tuning(variation=VariationChoice("bus")))
+
+    assert boat.position.heading_true_deg is None
+    assert spoken(boat, "heading") == [
+        (
+            "warning",
+            "active-unacknowledged",
+            "the variation is not known, and so no true heading: order one by hand, or the DR waits",
+        )
+    ]
+
+    boat.order(kind="by_hand", heading_deg=90, reference="true")
+    boat.run(1)
+
+    assert boat.alerts("heading")[-1].state == "rectified-unacknowledged"
+
+
 def test_a_rose_a_degree_off_the_model_is_said_once() -> None:
     """The chart's rose says 5 W where the model has about 0.1 W: said at the next whole minute, once."""
     boat = departed(Tuning(variation=VariationChoice("chart", value_deg=-5.0, year=2026.0)))
@@ -216,6 +235,57 @@ def test_anchored_with_the_log_running_is_asked_about() -> None:
         "anchored by order, but the log has been over 3 kn for 5 min: under way?",
     )
     assert spoken(boat, "position")[1][1] == "normal"
+
+
+def test_a_receiver_that_lies_still_at_anchor_is_not_called_frozen() -> None:
+    """Two knots of tide turn the log, the digits stand, and both are right."""
+    boat = Aboard(satellites=lambda _seconds: START)
+    boat.speed_kn = 2.0
+    boat.run(1)
+    boat.depart()
+    boat.order(kind="way", way="anchored")
+    boat.run(60)
+
+    assert boat.satellite.state == "in_step"
+    assert boat.alerts("satellite") == []
+
+
+@pytest.mark.parametrize("wind_deg", [40.0, None])
+def test_leeway_by_order_is_questioned_after_a_tack(wind_deg: float | None) -> None:
+    """Ordered to starboard on the port tack: on the other one it lies to port, by the wind or the heading."""
+    boat = departed()
+    boat.order(kind="leeway", leeway_deg=6, pushed_to="starboard")
+    sail(boat, 120, None if wind_deg is None else -wind_deg % 360)
+    assert boat.alerts() == []
+
+    boat.heading_magnetic_deg = 5.0
+    sail(boat, 59, wind_deg)
+    assert boat.alerts() == []
+    sail(boat, 3, wind_deg)
+
+    assert spoken(boat, "position") == [
+        (
+            "caution",
+            "active",
+            (
+                "leeway 6 degrees to starboard by order, but the boat seems to have tacked: "
+                "the EP may be laid off to the wrong side; order the leeway anew"
+            ),
+        )
+    ]
+
+    boat.order(kind="leeway", leeway_deg=6, pushed_to="port")
+    sail(boat, 2, wind_deg)
+
+    assert boat.alerts("position")[-1].state == "normal"
+
+
+def sail(boat: Aboard, seconds: int, wind_deg: float | None) -> None:
+    """Sail so long with the apparent wind from there, clockwise from the bow; None: not heard."""
+    for _ in range(seconds):
+        if wind_deg is not None:
+            boat.navigator.step(ApparentWind(boat.now_ms, "WIMWV@mast", wind_deg, 12.0))
+        boat.second()
 
 
 def test_satellites_prompt_no_way_while_the_dr_is_held() -> None:
@@ -291,6 +361,21 @@ def test_a_restart_after_an_unknown_gap_makes_no_jump_of_the_satellites() -> Non
 
 
 # --- words --------------------------------------------------------------------------------------------------
+
+
+def test_a_restart_after_an_unknown_gap_is_no_quarrel_of_the_log() -> None:
+    """The total has grown by what was sailed meanwhile, which nobody summed: nothing is held against it."""
+    boat = departed()
+    for second in range(120):
+        boat.navigator.step(LogTotal(boat.now_ms, "VWVLW@bow", 100.0 + second / 600))
+        boat.run(1)
+    boat.now_ms += 30_000
+    boat.navigator.step(Started(boat.now_ms, "another boot", gap_known=False, clock_doubt=None))
+    for second in range(120):
+        boat.navigator.step(LogTotal(boat.now_ms, "VWVLW@bow", 103.0 + second / 600))
+        boat.run(1)
+
+    assert boat.alerts("log") == []
 
 
 def test_no_alert_ever_says_that_anything_is_safe() -> None:

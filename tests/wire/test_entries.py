@@ -19,7 +19,9 @@ from middlewatch.readings.entries import (
     Departure,
     FixOrder,
     FromMark,
+    HorizontalAngle,
     LeewayOrder,
+    LightRange,
     Order,
     Passing,
     PositionSight,
@@ -27,12 +29,15 @@ from middlewatch.readings.entries import (
     Range,
     Remark,
     Said,
+    SectorSeen,
     Sighting,
     Silence,
+    Sounding,
     StreamOrder,
     Transit,
     TrustSatellites,
     Unread,
+    VerticalAngle,
     Visibility,
     WayOrder,
     Withdraw,
@@ -63,6 +68,29 @@ UNDERSTOOD: list[tuple[dict[str, Any], Sighting | Order]] = [
         {"kind": "transit", "mark": "Church", "rear_mark": "Mill", "sd_min": 2},
         Transit("Church", "Mill", 2.0),
     ),
+    (
+        {"kind": "vertical_angle", "mark": "Tower", "angle_min": 33.5, "index_error_min": -0.5, "tide_m": 0},
+        VerticalAngle("Tower", 33.5, -0.5, tide_m=0.0),
+    ),
+    (
+        {"kind": "vertical_angle", "mark": "Tower", "angle_min": 33.5, "eye_m": 3, "height_m": 41},
+        VerticalAngle("Tower", 33.5, eye_m=3.0, height_m=41.0),
+    ),
+    (
+        {"kind": "horizontal_angle", "mark": "Church", "second_mark": "Mill", "angle_deg": 61.5},
+        HorizontalAngle("Church", "Mill", 61.5),
+    ),
+    ({"kind": "raised", "mark": "Mouse Light"}, LightRange("Mouse Light", "raised")),
+    (
+        {"kind": "dipped", "mark": "Mouse Light", "visibility_nm": 8, "bobbed": True},
+        LightRange("Mouse Light", "dipped", 8.0, bobbed=True),
+    ),
+    ({"kind": "sector", "mark": "Mouse Light", "colour": "dark"}, SectorSeen("Mouse Light", "dark")),
+    (
+        {"kind": "depth", "depth_m": 11.5, "below": "keel", "contour": "ten metres", "tide_m": 3},
+        Sounding(11.5, "keel", "ten metres", 3.0),
+    ),
+    ({"kind": "depth", "depth_m": 11.5, "below": "transducer"}, Sounding(11.5, "transducer")),
     (
         {"kind": "passing", "mark": "Outer Buoy", "side": "port", "distance_m": 30},
         Passing("Outer Buoy", "port", 30.0),
@@ -207,7 +235,7 @@ def test_id_and_kind_cannot_be_amended(change: str) -> None:
 
 
 def test_kinds_know_their_topic() -> None:
-    """Each kind belongs on one topic, built or not; an unknown kind on none."""
+    """Each kind belongs on one topic, an unknown kind on none."""
     assert (channel_of_kind("depth"), channel_of_kind("remark"), channel_of_kind("x")) == (
         "sighting",
         "order",

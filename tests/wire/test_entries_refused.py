@@ -289,12 +289,23 @@ def test_rubbish_is_refused_in_words(text: str, field: str, found: str, wanted: 
 
 
 @pytest.mark.parametrize(
-    "kind", ["vertical_angle", "horizontal_angle", "raised", "dipped", "sector", "depth"]
+    ("entry", "field"),
+    [
+        ({"kind": "vertical_angle", "mark": "M", "angle_min": 2, "index_error_min": 2}, "angle_min"),
+        ({"kind": "vertical_angle", "mark": "M", "angle_min": 0}, "angle_min"),
+        ({"kind": "horizontal_angle", "mark": "M", "second_mark": "M", "angle_deg": 40}, "second_mark"),
+        ({"kind": "horizontal_angle", "mark": "M", "second_mark": "N", "angle_deg": 180}, "angle_deg"),
+        ({"kind": "raised", "mark": "M", "bobbed": "yes"}, "bobbed"),
+        ({"kind": "dipped", "mark": "M", "visibility_nm": -1}, "visibility_nm"),
+        ({"kind": "sector", "mark": "M", "colour": "blue"}, "colour"),
+        ({"kind": "depth", "depth_m": 12}, "below"),
+        ({"kind": "depth", "depth_m": 12, "below": "keel", "tide_m": 40}, "tide_m"),
+    ],
+    ids=str,
 )
-def test_a_kind_not_built_yet_is_refused_as_such(kind: str) -> None:
-    """A kind that INTERFACE lists for later is known, and said to be not built yet."""
-    refused = _refused("sighting", json.dumps({"kind": kind, "mark": "Mouse Light"}))
-    assert (refused.field, refused.found, refused.reason) == ("kind", kind, f"{kind} is not built yet")
+def test_angles_lights_and_soundings_are_refused_by_field(entry: dict[str, object], field: str) -> None:
+    """What cannot be meant is refused by the field it stands in."""
+    assert _refused("sighting", json.dumps(entry)).field == field
 
 
 def test_an_entry_on_the_wrong_topic_is_told_the_right_one() -> None:

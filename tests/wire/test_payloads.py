@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from middlewatch.quantities.instants import Instant
 from middlewatch.reports.alert import AlertReport
 from middlewatch.reports.answer import Answer, ChainReport, RefusalReport, SightingAnswer, SlipReport
-from middlewatch.reports.fix import CockedHatReport, FixReport, LineReport, PlaceReport
+from middlewatch.reports.fix import CockedHatReport, FixReport, LineReport
+from middlewatch.reports.place import PlaceReport
 from middlewatch.reports.position import (
     BasisReport,
     DrReport,
@@ -35,7 +36,7 @@ POSITION = PositionReport(
     dr=DrReport(50.123456789, -4.2, EARLIER, 2.26004),
     ep=EpReport(50.1, -4.19999999999, ("leeway", "stream")),
     area=None,
-    allowance_nm=0.91236,
+    allowance_nm=None,
     heading_true_deg=359.996,
     speed_kn=5.0004,
     speed_reference="water",
@@ -118,7 +119,7 @@ def test_a_position_to_the_letter() -> None:
         '{"at":"2026-05-03T01:42:07.000Z","way":"under_way",'
         '"dr":{"latitude_deg":50.1234568,"longitude_deg":-4.2,"since":"2026-05-03T01:15:00.250Z","run_nm":2.26},'
         '"ep":{"latitude_deg":50.1,"longitude_deg":-4.2,"holds":["leeway","stream"]},'
-        '"area":null,"allowance_nm":0.9124,"heading_true_deg":0.0,"speed_kn":5.0,"speed_reference":"water",'
+        '"area":null,"allowance_nm":null,"heading_true_deg":0.0,"speed_kn":5.0,"speed_reference":"water",'
         '"basis":{"heading":{"source":"HCHDG@bow","age_s":0.4},"speed":{"source":"none","age_s":null}},'
         '"origin":{"kind":"departure","id":"d-1","at":"2026-05-03T01:15:00.250Z","latitude_deg":50.0,'
         '"longitude_deg":-4.0,"source":"Île Vierge","parent_satellite":null}}'
@@ -127,7 +128,7 @@ def test_a_position_to_the_letter() -> None:
 
 def test_before_a_departure_the_reckoning_is_null() -> None:
     """Without a departure dr, ep, area, allowance and origin are there, and null."""
-    report = json.loads(payload(replace(POSITION, dr=None, ep=None, allowance_nm=None, origin=None)))
+    report = json.loads(payload(replace(POSITION, dr=None, ep=None, origin=None)))
     assert [report[key] for key in ("dr", "ep", "area", "allowance_nm", "origin")] == [None] * 5
 
 

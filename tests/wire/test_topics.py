@@ -6,6 +6,7 @@ import pytest
 
 from middlewatch.quantities.instants import Instant
 from middlewatch.readings.entries import Channel
+from middlewatch.reports.advice import AdviceReport
 from middlewatch.reports.alert import AlertReport
 from middlewatch.reports.answer import Answer
 from middlewatch.reports.fix import FixReport
@@ -56,6 +57,7 @@ def _answer(channel: Channel) -> Answer:
         (POSITION, "position", True),
         (SATELLITE, "satellite", True),
         (FIX, "fix", True),
+        (AdviceReport(NOW, "nothing", None), "advice", True),
         (ALERT, "alert/clearing-bearing", True),
         (STATUS, "status", True),
         (_answer("sighting"), "sighting/answer", False),

@@ -46,13 +46,14 @@ def published_lines() -> Iterator[Line]:
 
 
 def boat_file(folder: Path, port: int) -> Path:
-    """Write the settings of `configs/` with its marks, with the port of a broker and no other change."""
+    """Write the settings of `configs/` with what they name, with the port of a broker and no other change."""
     text = (CONFIGS / "middlewatch.toml").read_text(encoding="utf-8")
     changed, times = re.subn(r"^port = 1883$", f"port = {port}", text, flags=re.MULTILINE)
     assert times == 1
     file = folder / "middlewatch.toml"
     file.write_text(changed, encoding="utf-8")
-    shutil.copy(CONFIGS / "marks.geojson", folder)
+    for name in ("marks.geojson", "dangers.geojson"):
+        shutil.copy(CONFIGS / name, folder)
     return file
 
 
