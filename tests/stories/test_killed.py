@@ -177,7 +177,8 @@ async def test_two_hundred_kills_lose_and_double_nothing(tmp_path: Path, plain: 
     loop = asyncio.get_running_loop()
     follower = Follower()
     async with Bus() as bus, Skipper(plain, BOAT) as skipper, asyncio.TaskGroup() as group:
-        settings = settings_file(tmp_path, plain, bus.link)
+        # Lives are short: a cloud of fewer samples leaves more of each for entries.
+        settings = settings_file(tmp_path, plain, bus.link, more="[area]\nsamples = 1000")
         async with nursery(settings) as nurse:
             passage = Passage(bus, skipper, follower)
             following = group.create_task(follower.follow(plain))

@@ -148,7 +148,7 @@ def restore(room: Chartroom, snapshot: Snapshot, kept: Kept) -> Watch:
             room.plot.remember(thawed(Published, event.body))
     _restore_reckoning(room)
     room.area.forgotten = snapshot.forgotten
-    room.area.work(room.plot.lines.values(), 0, room.ledger.open_ids())
+    room.area.take_up(room.plot.lines.values(), room.ledger.open_ids())
     return snapshot.watch
 
 

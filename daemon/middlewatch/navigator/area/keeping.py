@@ -55,6 +55,15 @@ class Area:
 
     def work(self, lines: Iterable[PositionLine], changed_from: int, suspected: frozenset[str]) -> None:
         """Work the clouds again from a second on, with the lines that stand, and draw the area."""
+        self._work(lines, changed_from, suspected, self._worked)
+
+    def take_up(self, lines: Iterable[PositionLine], suspected: frozenset[str]) -> None:
+        """Work the clouds from the beginning, after a restart; what fixes carry has been told before."""
+        self._work(lines, 0, suspected, replace(self._worked, drawn=None))
+
+    def _work(
+        self, lines: Iterable[PositionLine], changed_from: int, suspected: frozenset[str], by: Worked
+    ) -> None:
         standing = {line.id: line for line in lines}
         starts = self._starts()
         self.passages = [
@@ -65,7 +74,7 @@ class Area:
         ends = [*(start.second for start in starts[1:]), now + 1]
         for passage, start, end in zip(self.passages, starts, ends, strict=False):
             newest = [line for line in standing.values() if start.first_counted <= line.second < end]
-            passage.work(start, newest, changed_from, self._worked)
+            passage.work(start, newest, changed_from, by)
             covered.update(line.id for line in newest)
         self.sheets = {id_: sheet for id_, sheet in self.sheets.items() if id_ in covered}
         for passage in self.passages[:-1]:
@@ -187,7 +196,7 @@ class Area:
         start = self.passages[-1].start
         if self.without is None:
             self.without, changed_from = Stations(start), start.second
-        self.without.work(start, sure, changed_from, replace(self._worked, drawn=_nothing))
+        self.without.work(start, sure, changed_from, replace(self._worked, drawn=None))
 
     def _draw(self, now: int) -> None:
         """Draw the area at the newest sighting or the newest ten minutes, whichever is later."""
@@ -196,11 +205,10 @@ class Area:
             return
         passage = self.passages[-1]
         newest, second = passage.newest, max(passage.start.second, now // REDRAWN_EVERY_S * REDRAWN_EVERY_S)
+        sheet = None
         if newest is not None and newest.second >= second:
-            self.told = self._told(passage, newest.second, self.sheets[newest.id])
-            second = newest.second
-        else:
-            self.told = self._told(passage, second)
+            second, sheet = newest.second, self.sheets.get(newest.id)
+        self.told = self._told(passage, second, sheet)
         if self.without is not None:
             other = self._told(self.without, second)
             self.told = max(self.told, other, key=lambda told: told.sheet.size_m2)
@@ -215,10 +223,6 @@ class Area:
 def _start(origin: Origin) -> Start:
     second = origin.worked_second
     return Start(second, origin.sd_nm, origin.id, second + 1 if origin.kind == "fix" else second)
-
-
-def _nothing(_line: PositionLine, _cloud: Cloud) -> None:
-    """Draw no sheet for a sighting."""
 
 
 def priors(tuning: Tuning) -> Priors:

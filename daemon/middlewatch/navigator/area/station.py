@@ -18,6 +18,7 @@ _FEW = 0.25
 _TOO_FEW = _FEW * _FEW
 """Below this, a line is taken in steps."""
 _LOOSEST, _HALVINGS = 1e6, 8
+_STAGES = 64  # more than a station ever needs
 _MOVES = 3
 _REACHES = np.array((1.0, 0.5, 0.2, 0.07, 0.025))
 """How far a move goes, in parts of what the passage leaves open; each sample tries one of them at random."""
@@ -27,15 +28,16 @@ _TURNS = np.array((0.5, 0.15, 0.04, 0.01, 0.0025))
 Ancestors = np.ndarray[tuple[int, ...], np.dtype[np.intp]]
 
 
-def at_station(cloud: Cloud, sightings: Sequence[Sighted], seed: int) -> Cloud:
+def at_station(cloud: Cloud, sightings: Sequence[Sighted], seed: int, rank: int = 0) -> Cloud:
     """Return the cloud after the sightings of one station, taken at its second; same seed, same cloud.
 
-    Where so narrow a line would leave too few samples, it is first taken as if it were looser, the samples
-    are drawn anew, and so on until it is taken as it is.
+    `rank`: which of the stations worked at this second it is. Where so narrow a line would leave too few
+    samples, it is first taken as if it were looser, the samples are drawn anew, and so on until it is taken
+    as it is.
     """
     station = _Station(cloud, sightings)
-    state = station.begin(cloud.places(Chance(seed, cloud.second, Purpose.PLACES)))
-    stage = 0
+    state = station.begin(cloud.places(Chance(seed, cloud.second, Purpose.PLACES, rank)))
+    stage = rank * _STAGES
     while state.looseness > 1.0:
         station.tighten(state)
         if state.looseness > 1.0 or state.effective < _FEW * state.weights.size:

@@ -6,7 +6,7 @@ late, amended or withdrawn sighting is worked by going back to a station before 
 
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -20,6 +20,9 @@ from middlewatch.navigator.position.lines import PositionLine
 
 STATION_S = 180
 """Sightings so close together are worked at one place of each sample: she moves off the EP by metres."""
+
+STATION_LINES = 8
+"""More are another station: a station is worked anew with each sighting that comes to it."""
 
 CHECKPOINTS = 8
 
@@ -40,20 +43,37 @@ class Start:
     moments: tuple[tuple[float, ...], ...] | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Station:
+    """The sightings that are worked together, in order, and its rank among stations of the same second."""
+
+    lines: tuple[PositionLine, ...]
+    rank: int = 0
+
+    @property
+    def second(self) -> int:
+        """The second of its first sighting, at which it is worked."""
+        return self.lines[0].second
+
+    def first(self, had: Callable[[PositionLine], bool]) -> "Station":
+        """Return it with its first sightings only, those that had been taken."""
+        return replace(self, lines=tuple(line for line in self.lines if had(line)))
+
+
 Stretches = Callable[[int, int], Sequence[Stretch]]
 """From a second to a later one: the stretches of the track between, none longer than ten minutes."""
 
 
 @dataclass(frozen=True, slots=True)
 class Worked:
-    """What the stations are worked with; `drawn` is told the cloud as it is right after each sighting."""
+    """What the stations are worked with; `drawn`, if any, is told the cloud right after each sighting."""
 
     stretches: Stretches
     seen: Callable[[PositionLine], Seen]
     priors: Priors
     seed: int
     samples: int
-    drawn: Callable[[PositionLine, Cloud], None]
+    drawn: Callable[[PositionLine, Cloud], None] | None
 
 
 @dataclass(slots=True)
@@ -64,7 +84,7 @@ class Stations:
     """
 
     start: Start
-    stations: list[tuple[PositionLine, ...]] = field(default_factory=list)
+    stations: list[Station] = field(default_factory=list)
     clouds: dict[int, Cloud] = field(default_factory=dict)
 
     def work(self, start: Start, lines: Sequence[PositionLine], changed_from: int, by: Worked) -> None:
@@ -79,11 +99,12 @@ class Stations:
         cloud = self.clouds[place]
         for station in grouped[place:]:
             changed = place >= stands
-            for part in range(1, len(station)) if changed else ():
-                by.drawn(station[part - 1], _after(cloud, station[:part], by))
+            if changed and by.drawn is not None:
+                for part, line in enumerate(station.lines[:-1], start=1):
+                    by.drawn(line, _after(cloud, replace(station, lines=station.lines[:part]), by))
             cloud = _after(cloud, station, by)
-            if changed:
-                by.drawn(station[-1], cloud)
+            if changed and by.drawn is not None:
+                by.drawn(station.lines[-1], cloud)
             place += 1
             self.clouds[place] = cloud
             self._thin_out()
@@ -96,16 +117,16 @@ class Stations:
     @property
     def newest(self) -> PositionLine | None:
         """The newest sighting worked, None where there is none since the departure."""
-        return self.stations[-1][-1] if self.stations else None
+        return self.stations[-1].lines[-1] if self.stations else None
 
     def cloud_at(self, second: int, had: Callable[[PositionLine], bool], by: Worked) -> Cloud:
         """Return the cloud at a second after the first sightings, those that had been taken by then."""
-        whole = [station for station in self.stations if had(station[-1])]
-        part = self.stations[len(whole)] if len(whole) < len(self.stations) else ()
+        whole = [station for station in self.stations if had(station.lines[-1])]
+        part = [station.first(had) for station in self.stations[len(whole) : len(whole) + 1]]
         place = max((place for place in self.clouds if place <= len(whole)), default=0)
         cloud = self.clouds.get(place) or _departed(self.start, by)
-        for station in (*whole[place:], tuple(line for line in part if had(line))):
-            if station:
+        for station in (*whole[place:], *part):
+            if station.lines:
                 cloud = _after(cloud, station, by)
         return cloud.carried(motion(by.stretches(cloud.second, second)), second)
 
@@ -121,12 +142,12 @@ class Stations:
         """Let go of the clouds, once another departure has begun another cloud; they can be worked again."""
         self.clouds = {}
 
-    def _stands(self, start: Start, grouped: list[tuple[PositionLine, ...]], changed_from: int) -> int:
+    def _stands(self, start: Start, grouped: list[Station], changed_from: int) -> int:
         """Return the place up to which everything is as it was; -1 where not even the departure is."""
         if start != self.start or start.second >= changed_from:
             return -1
         for place, (before, now) in enumerate(zip(self.stations, grouped, strict=False)):
-            if before != now or now[-1].second >= changed_from:
+            if before != now or now.lines[-1].second >= changed_from:
                 return place
         return min(len(self.stations), len(grouped))
 
@@ -143,15 +164,17 @@ class Stations:
         del self.clouds[places[min(range(1, len(places) - 1), key=missed)]]
 
 
-def grouped_in_time(lines: Sequence[PositionLine]) -> list[tuple[PositionLine, ...]]:
-    """Return sightings as stations: each of the sightings within three minutes of its first."""
+def grouped_in_time(lines: Sequence[PositionLine]) -> list[Station]:
+    """Return sightings as stations: within three minutes of the first of each, and no more than eight."""
     ordered = sorted(lines, key=lambda line: line.order)
-    grouped: list[tuple[PositionLine, ...]] = []
+    grouped: list[Station] = []
     begin = 0
     while begin < len(ordered):
         until = ordered[begin].second + STATION_S
         end = bisect_left(ordered, until + 1, lo=begin, key=lambda line: line.second)
-        grouped.append(tuple(ordered[begin:end]))
+        end = min(end, begin + STATION_LINES)
+        rank = sum(station.second == ordered[begin].second for station in grouped)
+        grouped.append(Station(tuple(ordered[begin:end]), rank))
         begin = end
     return grouped
 
@@ -164,12 +187,11 @@ def _departed(start: Start, by: Worked) -> Cloud:
     return begun(start.second, mean, covariance, by.samples)
 
 
-def _after(cloud: Cloud, station: tuple[PositionLine, ...], by: Worked) -> Cloud:
-    second = station[0].second
+def _after(cloud: Cloud, station: Station, by: Worked) -> Cloud:
+    second = station.second
     at = cloud.carried(motion(by.stretches(cloud.second, second)), second)
-    return at_station(
-        at, [Sighted(by.seen(line), _one(by.stretches(second, line.second))) for line in station], by.seed
-    )
+    sighted = [Sighted(by.seen(line), _one(by.stretches(second, line.second))) for line in station.lines]
+    return at_station(at, sighted, by.seed, station.rank)
 
 
 def _one(stretches: Sequence[Stretch]) -> Stretch:
