@@ -10,7 +10,7 @@ from middlewatch.readings.marks import Mark
 from middlewatch.reports.advice import AdviceReport
 from middlewatch.wire import entries
 
-LIGHT = Mark("Inner Light", START.moved(3.0 * METRES_PER_NM, 3.0 * METRES_PER_NM))
+LIGHT = Mark("Inner Light", START.moved(3.0 * METRES_PER_NM, 3.0 * METRES_PER_NM), range_nm=20.0)
 """Three miles ahead and three to port: 45 on the bow at the start, abeam after 36 minutes."""
 HEADING_MAGNETIC_DEG = 95.0
 FULL_SPEED_KN = 5.0

@@ -16,8 +16,8 @@ from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position, offset_m
 from middlewatch.readings.marks import Mark
 
-_NOTHING_GIVEN_NM = 20.0
-"""So far a mark is looked for of which neither range nor height is given (judgement)."""
+_UNLIT_NM = 2.0
+"""A mark without a light is looked for no farther off: it may be night (judgement)."""
 _TOO_CLOSE_NM = 0.1
 """Closer by, a bearing turns faster than it is taken (judgement)."""
 
@@ -90,11 +90,14 @@ def _sought(line: PositionLine, ep: Position, off_m: complex) -> Sought:
 def _reach_nm(mark: Mark, room: Chartroom) -> float:
     """Return how far off a mark may be sighted: by its light, its height, and the visibility told."""
     visibility_nm = room.ordered.visibility_nm
-    reaches = [each for each in (mark.range_nm, _over_horizon_nm(mark, room.tuning)) if each is not None]
+    by_light_nm = _UNLIT_NM if mark.range_nm is None else mark.range_nm
+    reaches = [by_light_nm]
+    if (over_horizon_nm := _over_horizon_nm(mark, room.tuning)) is not None:
+        reaches.append(over_horizon_nm)
     if visibility_nm:
         lit = mark.range_nm is not None
         reaches.append(luminous_range_nm(mark.range_nm or 0.0, visibility_nm) if lit else visibility_nm)
-    return min(reaches, default=_NOTHING_GIVEN_NM)
+    return min(reaches)
 
 
 def _over_horizon_nm(mark: Mark, tuning: Tuning) -> float | None:
