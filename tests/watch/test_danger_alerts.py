@@ -148,6 +148,19 @@ def test_an_open_sighting_is_judged_by_the_worse() -> None:
     assert confirmed < told - 0.05
 
 
+def test_an_order_about_alerts_changes_nothing_that_is_told_ahead() -> None:
+    """Whether there is an alert to acknowledge may hang on satellites, which must have no part in this."""
+    boat = aboard(rock(START.along(90.0, 2.0)))
+    boat.run(70)
+    before = boat.position.danger
+    answers = [boat.order(kind=kind, alert="danger") for kind in ("silence", "acknowledge")]
+    boat.run(1)
+
+    assert all(answer.accepted for answer in answers)
+    assert before is not None
+    assert boat.position.danger is before
+
+
 # --- how it rises and falls ---------------------------------------------------------------------------------
 
 

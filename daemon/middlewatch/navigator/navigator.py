@@ -159,7 +159,6 @@ class Navigator:
         room.check.tick(reading.at_ms, self._sight())
         watchkeeping.keep(room, self._watch)
         area, ahead = room.area.tick(), self._watch.lookout
-        ahead.changed = ahead.changed or bool(due or fixes)
         lookout.keep(room, ahead, area)
         position = reporting.position(room, area, ahead, little_way=self._watch.little_way.on)
         said = [position, reporting.satellite(room), *fixes, *answers, *advise(room)]
@@ -192,8 +191,7 @@ class Navigator:
 
     def _entry(self, reading: Entry) -> tuple[Report, ...]:
         reports = enter(self.room, reading)
-        # What was refused, or heard before, has changed nothing.
-        self._watch.lookout.changed |= bool(self.room.changed)
+        lookout.notice(self.room, self._watch.lookout)
         return self._said(reading.heard_ms, reports)
 
     # --- the watch ------------------------------------------------------------------------------------

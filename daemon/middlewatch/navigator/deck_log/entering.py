@@ -64,6 +64,7 @@ def work(room: Chartroom, logged: Logged) -> list[Report]:
     """Work an entry at its own second and answer it; Refused where it cannot be."""
     waited = logged.id in room.ledger.entries
     water_m = room.reckoning.now.dr_north_m, room.reckoning.now.dr_east_m
+    room.ledger.in_hand = logged
     try:
         if waited:
             come_due(room, logged)
@@ -75,6 +76,8 @@ def work(room: Chartroom, logged: Logged) -> list[Report]:
         logged.withdrawn = True
         refusal = RefusalReport(refused.field, refused.found, refused.wanted, refused.reason)
         answer, followers = replace(_answer(room, logged), accepted=False, refusal=refusal), []
+    finally:
+        room.ledger.in_hand = None
     logged.answer = answer
     if not waited:
         _commit(room, logged)

@@ -54,12 +54,16 @@ class Logged:
 
 @dataclass(slots=True)
 class Ledger:
-    """The accepted entries by id, and those that wait for their own second."""
+    """The accepted entries by id, those that wait for their own second, and the one in hand.
+
+    `in_hand`: the entry that is being worked; it is in the log only once that has come to an answer.
+    """
 
     entries: dict[str, Logged] = field(default_factory=dict)
     waiting: list[Logged] = field(default_factory=list)
     count: int = 0
     acknowledged: int = 0
+    in_hand: Logged | None = None
 
     def new_id(self, said: Said) -> str:
         """Return the id of an entry that came without one: `e` and its place in the journal.
@@ -91,7 +95,8 @@ class Ledger:
 
     def open_ids(self) -> frozenset[str]:
         """Return the ids of the entries that are suspected, or lack a mark, and stand undecided."""
-        return frozenset(id_ for id_, logged in self.entries.items() if logged.open)
+        in_hand = () if self.in_hand is None else (self.in_hand,)
+        return frozenset(logged.id for logged in (*self.entries.values(), *in_hand) if logged.open)
 
     def find(self, id_: str) -> Logged | None:
         """Return an entry by its id, or for `last` the one heard last that can be meant."""

@@ -15,12 +15,14 @@ from middlewatch.navigator.area.passage import motion
 from middlewatch.navigator.area.paths import STEP_S, STEPS, paths, thinned
 from middlewatch.navigator.chance import Chance, Purpose
 from middlewatch.navigator.chartroom import Chartroom
+from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.navigator.reckoning.course import Course as Reckoned
 from middlewatch.navigator.watch import dangers as alerts
 from middlewatch.navigator.watch.dangers import Seen, Told
 from middlewatch.quantities.instants import MS_PER_MINUTE, MS_PER_SECOND
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import offset_m, rhumb_step
+from middlewatch.readings.entries import Acknowledge, Silence, TrustSatellites
 from middlewatch.reports.ahead import AheadReport, AreaAheadReport, DangerAheadReport, DangerReport
 from middlewatch.reports.area import AreaReport, Outline
 from middlewatch.reports.place import PlaceReport
@@ -47,8 +49,15 @@ class Lookout:
     told: Told = field(default_factory=Told)
 
 
+def notice(room: Chartroom, lookout: Lookout) -> None:
+    """Take note of what has just been worked; what was refused, or heard before, has changed nothing."""
+    if room.changed:
+        lookout.changed = lookout.changed or any(_bears(logged) for logged in room.changed)
+
+
 def keep(room: Chartroom, lookout: Lookout, area: AreaReport | None) -> None:
     """Look ahead anew at each whole minute, and where something has changed; else leave it as it was."""
+    notice(room, lookout)
     if not lookout.changed and room.now_ms % MS_PER_MINUTE:
         return
     course = _looked_from(room) if lookout.changed else room.reckoning.now
@@ -67,13 +76,18 @@ def keep(room: Chartroom, lookout: Lookout, area: AreaReport | None) -> None:
     alerts.keep(room, lookout.told, Seen(area_then, lookout.danger, ahead.reached()))
 
 
+def _bears(logged: Logged) -> bool:
+    """Return whether an entry may bear on what is ahead: one about alerts or satellites must have no part."""
+    return not isinstance(logged.said.request, Acknowledge | Silence | TrustSatellites)
+
+
 def _looked_from(room: Chartroom) -> Reckoned:
     """Return the course at the newest entry's own second or whole minute, whichever is later.
 
     So what is told is the same whether an entry was heard in time or late.
     """
     now = room.reckoning.now.second
-    own = (logged.second for logged in room.ledger.entries.values() if logged.second <= now)
+    own = (each.second for each in room.ledger.entries.values() if each.second <= now and _bears(each))
     return room.reckoning.course_at(max(now // 60 * 60, max(own, default=0)))
 
 
