@@ -275,7 +275,9 @@ class Course:
             self.former = self.former.moved(north_m, east_m, self.second)
         water = complex(north_m, east_m)
         north_m, east_m = self._over_ground(north_m, east_m, span_s, row)
-        self._integrate(water, span_s, row, basis)
+        if self.origin is not None:
+            # Before a departure there is no area that would need them.
+            self._integrate(water, span_s, row, basis)
         self.ep_north_m += north_m
         self.ep_east_m += east_m
         if self.ep is not None and (north_m or east_m):
