@@ -69,14 +69,15 @@ def test_an_hour_at_five_knots(unknowns: tuple[str, ...], figure_nm: float) -> N
     whole = np.zeros((COUNT, COUNT))
     for name in unknowns:
         whole[Unknown[name], Unknown[name]] = prior[Unknown[name], Unknown[name]]
-    after = motion([run(5.0, HOUR, stream_kn=0.7)])
-    # The process noise of wander and of the stream's other axis is no part of the figure.
-    noise = after.noise[0, 0] if "STREAM_NORTH" in unknowns else 0.0
+    streaming = "STREAM_NORTH" in unknowns
+    # Without a run there is no wandering of the log in the noise, only that of the stream.
+    after = motion([run(0.0 if streaming else 5.0, HOUR, stream_kn=0.7)])
+    noise = after.noise[0, 0] if streaming else 0.0
     carried = (after.carry @ whole @ after.carry.T)[:2, :2]
     north_nm = (carried[0, 0] + noise) ** 0.5 / NM
     across_nm = carried[1, 1] ** 0.5 / NM
 
-    assert max(north_nm, across_nm) == pytest.approx(figure_nm, abs=0.01)
+    assert max(north_nm, across_nm) == pytest.approx(figure_nm, abs=0.006)
 
 
 def test_without_card_and_calibration() -> None:
