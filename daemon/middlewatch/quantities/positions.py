@@ -1,6 +1,7 @@
 """Positions on the WGS 84 ellipsoid, and the two ways from one to another: rhumb step and geodesic."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import cos, isfinite, radians, sin, sqrt
 
 from geographiclib.geodesic import Geodesic
@@ -54,12 +55,7 @@ class Position:
 
         A line of sight is a geodesic to far better than a bearing can be taken. Of the same point: (0, 0).
         """
-        way = _GEODESIC.Inverse(
-            self.latitude_deg, self.longitude_deg, other.latitude_deg, other.longitude_deg
-        )
-        if way["s12"] == 0.0:
-            return 0.0, 0.0
-        return direction(way["azi1"]), way["s12"] / METRES_PER_NM
+        return _geodesic(self.latitude_deg, self.longitude_deg, other.latitude_deg, other.longitude_deg)
 
     def offset_to(self, other: "Position") -> tuple[float, float]:
         """Return the (north, east) metres that lead to a point nearby: the inverse of `moved`.
@@ -67,6 +63,17 @@ class Position:
         See `offset_m`.
         """
         return offset_m((self.latitude_deg, self.longitude_deg), (other.latitude_deg, other.longitude_deg))
+
+
+# A fix asks for the same few geodesics again and again: for its misses, their spread, what lies ahead.
+@lru_cache(maxsize=4096)
+def _geodesic(
+    latitude_deg: float, longitude_deg: float, to_latitude_deg: float, to_longitude_deg: float
+) -> tuple[float, float]:
+    way = _GEODESIC.Inverse(latitude_deg, longitude_deg, to_latitude_deg, to_longitude_deg)
+    if way["s12"] == 0.0:
+        return 0.0, 0.0
+    return direction(way["azi1"]), way["s12"] / METRES_PER_NM
 
 
 def longitude(degrees_east: float) -> float:

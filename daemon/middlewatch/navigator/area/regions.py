@@ -10,7 +10,7 @@ from math import log, pi, sqrt
 
 import numpy as np
 
-from middlewatch.navigator.area.seen import Held, Places, Plane
+from middlewatch.navigator.area.seen import Held, Places, Plane, with_marks
 from middlewatch.navigator.chance import Floats
 
 _LOGISTIC = sqrt(3.0) / pi
@@ -60,7 +60,8 @@ class LightSeen:
 class ColourSeen:
     """The colour of a light: `sectors` that show it, (middle, half width), radians from seaward.
 
-    `shown` false: it showed nothing, and these are all it has.
+    `shown` false: it showed nothing, and these are all it has. `sd`: how soft the edges are; `mark_sd`: how
+    well the light's place is known, metres.
     """
 
     mark: str
@@ -70,6 +71,7 @@ class ColourSeen:
     sd: float
     plane: Plane = field(default_factory=Plane)
     effects: Floats | None = None
+    mark_sd: float = 0.0
 
     @property
     def about(self) -> complex | None:
@@ -79,21 +81,17 @@ class ColourSeen:
     def hold(self, places: Places) -> Held:
         """Return by what angle each place is outside; by blunder any colour of four is seen."""
         bearing = np.angle(self.mark_at - places) + self.plane.leaning * places.imag
+        sd = with_marks(self.sd, (self.mark_sd, self.mark_at - places))
         lit, inside = np.zeros(places.size), np.full(places.size, -pi)
         for middle, half in self.sectors:
             off = np.remainder(bearing - middle + pi, 2.0 * pi) - pi
             inside = np.maximum(inside, half - np.abs(off))
             # The sector once more a turn either way, so that one all round has no edge at its back.
             for turned in (off - 2.0 * pi, off, off + 2.0 * pi):
-                lit = lit + self._risen(turned + half) - self._risen(turned - half)
+                lit = lit + _risen(turned + half, sd) - _risen(turned - half, sd)
         likely = np.log(np.maximum(lit if self.shown else 1.0 - lit, np.exp(_NEVER)))
         outside = np.minimum(inside if self.shown else -inside, 0.0)
-        return SoftHeld(outside, self.sd, log(0.25), None, likely)
-
-    def _risen(self, angle: Floats) -> Floats:
-        """Return how much of a soft edge is passed."""
-        risen: Floats = 0.5 * (1.0 + np.tanh(angle / (2.0 * _LOGISTIC * self.sd)))
-        return risen
+        return SoftHeld(outside, sd, log(0.25), None, likely)
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +114,12 @@ class ContourSounded:
         for one, other in pairwise(self.points):
             off = np.minimum(off, _off_segment(places, one, other))
         return Held(off, self.sd, -log(_NO_SOUNDING_M))
+
+
+def _risen(angle: Floats, sd: Floats | float) -> Floats:
+    """Return how much of a soft edge is passed."""
+    risen: Floats = 0.5 * (1.0 + np.tanh(angle / (2.0 * _LOGISTIC * sd)))
+    return risen
 
 
 def _off_segment(places: Places, one: complex, other: complex) -> Floats:

@@ -6,7 +6,7 @@ exact, and from some miles beside it good to a few metres).
 """
 
 from dataclasses import dataclass, field
-from math import log, pi, tan
+from math import atan2, hypot, log, pi, tan
 from typing import Protocol
 
 import numpy as np
@@ -73,14 +73,23 @@ class Held:
 
 @dataclass(frozen=True, slots=True)
 class BearingSeen:
-    """A bearing, true, of a mark at `mark_at`; radians. Its shared errors are in `effects`."""
+    """A bearing, true, of a mark at `mark_at`; radians. Its shared errors are in `effects`.
+
+    `own_sd`: the sight's own; `mark_sd`: how well the mark's place is known, metres.
+    """
 
     mark: str
     mark_at: complex
     bearing: float
-    sd: float
+    own_sd: float
     effects: Floats | None = None
     plane: Plane = field(default_factory=Plane)
+    mark_sd: float = 0.0
+
+    @property
+    def sd(self) -> float:
+        """One standard deviation as it holds at the EP: for what is learnt by all samples alike."""
+        return hypot(self.own_sd, atan2(self.mark_sd, abs(self.mark_at)))
 
     @property
     def about(self) -> complex | None:
@@ -92,12 +101,12 @@ class BearingSeen:
         # atan2(east, north) is clockwise from north: the complex plane's own angle.
         expected = np.angle(self.mark_at - places) + self.plane.leaning * places.imag
         residual = np.remainder(self.bearing - expected + pi, 2.0 * pi) - pi
-        return Held(residual, self.sd, -_LOG_TWO_PI)
+        return Held(residual, with_marks(self.own_sd, (self.mark_sd, self.mark_at - places)), -_LOG_TWO_PI)
 
 
 @dataclass(frozen=True, slots=True)
 class DistanceSeen:
-    """A distance off a mark, metres: by radar, by eye, by vertical angle."""
+    """A distance off a mark, metres: by radar, by eye, by vertical angle; `sd` has the mark's own in it."""
 
     mark: str
     mark_at: complex
@@ -137,13 +146,17 @@ class PointSeen:
 
 @dataclass(frozen=True, slots=True)
 class TransitSeen:
-    """Two marks in line, seen from the front one's side; `sd` radians is how well the eye judges that."""
+    """Two marks in line, seen from the front one's side; `sd` radians is how well the eye judges that.
+
+    `mark_sds`: how well the places of front and rear mark are known, metres.
+    """
 
     mark: str
     front_at: complex
     rear_at: complex
     sd: float
     effects: Floats | None = None
+    mark_sds: tuple[float, float] = (0.0, 0.0)
 
     @property
     def about(self) -> complex | None:
@@ -155,8 +168,9 @@ class TransitSeen:
         front, rear = self.front_at - places, self.rear_at - places
         apart = np.angle(front * np.conj(rear))
         behind = np.abs(rear) < np.abs(front)
+        sd = with_marks(self.sd, *zip(self.mark_sds, (front, rear), strict=True))
         # By blunder two marks stand apart by anything up to a quarter of a turn either way.
-        return Held(apart, self.sd, -log(pi), behind)
+        return Held(apart, sd, -log(pi), behind)
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,8 +197,19 @@ class AngleSeen:
         """Return angle seen less angle expected; by blunder it is anything up to half a turn."""
         left, right = self.left_at - places, self.right_at - places
         expected = np.angle(right * np.conj(left))
-        by_left, by_right = (
-            sd / np.maximum(np.abs(off), 1.0) for sd, off in zip(self.mark_sds, (left, right), strict=True)
-        )
-        sd = np.sqrt(self.sd**2 + np.square(by_left) + np.square(by_right))
+        sd = with_marks(self.sd, *zip(self.mark_sds, (left, right), strict=True))
         return Held(self.angle - expected, sd, -log(pi), expected <= 0.0)
+
+
+def with_marks(own_sd: float, *marks: tuple[float, Places]) -> Floats | float:
+    """Return the standard deviation of an angle from each place: its own, and that of each mark.
+
+    Of a mark: how well its place is known, metres, and the way to it from each place. A mark out by so much
+    across the sight stands elsewhere by an angle that is the larger the nearer it is.
+    """
+    if not any(mark_sd for mark_sd, _ in marks):
+        return own_sd
+    variance: Floats | float = own_sd**2
+    for mark_sd, off in marks:
+        variance = variance + np.square(np.arctan2(mark_sd, np.abs(off)))
+    return np.sqrt(variance)

@@ -32,13 +32,16 @@ def seen(line: PositionLine, ep: Position, off_m: complex) -> Seen:
         return rect(distance_nm * METRES_PER_NM, radians(bearing_deg)) - off_m
 
     match line.shape:
-        case Ray(mark, bearing_deg, sd_deg):
-            plane = Plane.at(radians(ep.latitude_deg))
+        case Ray(mark, bearing_deg, sd_deg, mark_sd_nm):
+            own_sd, plane = radians(sd_deg), Plane.at(radians(ep.latitude_deg))
+            mark_sd_m = mark_sd_nm * METRES_PER_NM
             return BearingSeen(
-                line.mark, at(mark), radians(bearing_deg), radians(sd_deg), _shared(line), plane
+                line.mark, at(mark), radians(bearing_deg), own_sd, _shared(line), plane, mark_sd_m
             )
-        case TransitRay(front, rear, sd_min):
-            return TransitSeen(line.mark, at(front), at(rear), radians(sd_min / 60.0))
+        case TransitRay(front, rear, sd_min, front_sd_nm, rear_sd_nm):
+            sds_m = (front_sd_nm * METRES_PER_NM, rear_sd_nm * METRES_PER_NM)
+            sd = radians(sd_min / 60.0)
+            return TransitSeen(line.mark, at(front), at(rear), sd, mark_sds=sds_m)
         case Circle(centre, radius_nm, sd_nm):
             return DistanceSeen(line.mark, at(centre), radius_nm * METRES_PER_NM, sd_nm * METRES_PER_NM)
         case AngleArc(left, right, angle_deg, sd_min, left_sd_nm, right_sd_nm):
@@ -47,10 +50,11 @@ def seen(line: PositionLine, ep: Position, off_m: complex) -> Seen:
             return AngleSeen(line.mark, at(left), at(right), radians(angle_deg), sd, sds_m)
         case InSight(centre, radius_nm, sd_nm):
             return LightSeen(line.mark, at(centre), radius_nm * METRES_PER_NM, sd_nm * METRES_PER_NM)
-        case Wedge(mark, sectors, shown, sd_deg):
+        case Wedge(mark, sectors, shown, sd_deg, mark_sd_nm):
             limits = tuple((radians(a), radians(b)) for a, b in map(middle_and_half, sectors))
             plane = Plane.at(radians(ep.latitude_deg))
-            return ColourSeen(line.mark, at(mark), limits, shown, radians(sd_deg), plane)
+            soft, mark_sd_m = radians(sd_deg), mark_sd_nm * METRES_PER_NM
+            return ColourSeen(line.mark, at(mark), limits, shown, soft, plane, mark_sd=mark_sd_m)
         case ContourBand(points, sd_nm):
             return ContourSounded(line.mark, tuple(at(point) for point in points), sd_nm * METRES_PER_NM)
         case Point(position, sd_nm):

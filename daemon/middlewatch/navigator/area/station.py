@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import exp, inf, log
+from typing import TypeVar
 
 import numpy as np
 
@@ -26,6 +27,7 @@ _TURNS = np.array((0.5, 0.15, 0.04, 0.01, 0.0025))
 """The same for a move round a mark (radians) and towards it (parts of the distance), each by itself."""
 
 Ancestors = np.ndarray[tuple[int, ...], np.dtype[np.intp]]
+Each = TypeVar("Each", Floats, Places)
 
 
 def at_station(cloud: Cloud, sightings: Sequence[Sighted], seed: int, rank: int = 0) -> Cloud:
@@ -50,10 +52,11 @@ def at_station(cloud: Cloud, sightings: Sequence[Sighted], seed: int, rank: int 
 class _State:
     """Where a station's work stands: which sample of before each is, its place, and how well that fits.
 
-    `looseness`: by what factor the sightings' variances are still taken too wide; infinite: not at all yet.
+    `ancestors`: None while each is still its own. `looseness`: by what factor the sightings' variances are
+    still taken too wide; infinite: not at all yet.
     """
 
-    ancestors: Ancestors
+    ancestors: Ancestors | None
     centres: Places
     places: Places
     fits: Floats
@@ -63,6 +66,10 @@ class _State:
     @property
     def effective(self) -> float:
         return effective(self.weights)
+
+    def of(self, before: Each) -> Each:
+        """Return for each sample what its ancestor had."""
+        return before if self.ancestors is None else before[self.ancestors]
 
     def weighed(self, fits: Floats) -> Floats:
         """Return the weights as they are with these fits in place of those taken."""
@@ -91,7 +98,7 @@ class _Station:
         """Return the samples as they come in, at the places drawn for them; nothing is taken yet."""
         size = places.size
         centres = self.cloud.means[0] + 1j * self.cloud.means[1]
-        state = _State(np.arange(size), centres, places, np.zeros(size), self.cloud.weights)
+        state = _State(None, centres, places, np.zeros(size), self.cloud.weights)
         whole = self._run(state, places, 1.0)
         # A sighting that nearly every sample holds for a blunder says nothing of the shared errors.
         weights = state.weighed(whole.fits)
@@ -126,7 +133,7 @@ class _Station:
         picked = np.searchsorted(edges / edges[-1], (np.arange(size) + chance.uniform(1)) / size)
         picked = np.minimum(picked, size - 1)
         state = _State(
-            state.ancestors[picked],
+            picked if state.ancestors is None else state.ancestors[picked],
             state.centres[picked],
             state.places[picked],
             state.fits[picked],
@@ -143,12 +150,13 @@ class _Station:
 
     def end(self, state: _State) -> Cloud:
         """Return the cloud that comes out: places pinned, and what is learnt of the shared errors."""
-        means = np.take(self.cloud.means, state.ancestors, axis=1)
+        before = self.cloud.means
+        means = before.copy() if state.ancestors is None else np.take(before, state.ancestors, axis=1)
         off = state.places - state.centres
         for unknown in range(2, COUNT):
             means[unknown] += self.gain[unknown, 0] * off.real + self.gain[unknown, 1] * off.imag
         means[0], means[1] = state.places.real, state.places.imag
-        mistaken = self._mistaken(state.ancestors)
+        mistaken = {mark: state.of(each) for mark, each in self.cloud.mistaken.items()}
         whole = self._run(state, state.places, 1.0)
         for sighted, gain, surprise, good in zip(
             self.sightings, self.chain.gains, whole.surprises, whole.good, strict=True
@@ -201,12 +209,13 @@ class _Station:
 
     def _run(self, state: _State, places: Places, looseness: float) -> Run:
         """Return how the sightings would fit the samples at other places."""
-        mistaken = self._mistaken(state.ancestors)
+        marks = {sighted.seen.mark for sighted in self.sightings}
+        mistaken = {mark: state.of(each) for mark, each in self.cloud.mistaken.items() if mark in marks}
         return self.chain.run(self._helds(state, places), self._known(state, places), mistaken, looseness)
 
     def _helds(self, state: _State, places: Places) -> list[Held]:
         return [
-            sighted.seen.hold(places + shift[state.ancestors])
+            sighted.seen.hold(places + state.of(shift))
             for sighted, shift in zip(self.sightings, self.shifts, strict=True)
         ]
 
@@ -216,12 +225,9 @@ class _Station:
         return [
             None
             if lean is None or pull is None
-            else lean[state.ancestors] + pull[0] * off.real + pull[1] * off.imag
+            else state.of(lean) + pull[0] * off.real + pull[1] * off.imag
             for lean, pull in zip(self.leans, self.pulls, strict=True)
         ]
-
-    def _mistaken(self, ancestors: Ancestors) -> dict[str, Floats]:
-        return {mark: each[ancestors] for mark, each in self.cloud.mistaken.items()}
 
 
 def _picked(values: Floats, chance: Chance, size: int) -> Floats:

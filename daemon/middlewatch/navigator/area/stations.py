@@ -80,18 +80,23 @@ class Worked:
 class Stations:
     """The stations since the departure; `clouds` keeps some of those that came out of them, by their place.
 
-    Place 0 is the departure; the cloud after the nth station is at place n.
+    Place 0 is the departure; the cloud after the nth station is at place n. `asked` is the one a late
+    sighting was judged by, with its place: it is worked in from there next.
     """
 
     start: Start
     stations: list[Station] = field(default_factory=list)
     clouds: dict[int, Cloud] = field(default_factory=dict)
+    asked: tuple[int, Cloud] | None = None
 
     def work(self, start: Start, lines: Sequence[PositionLine], changed_from: int, by: Worked) -> None:
         """Work the sightings in order of time; of the track all from a second on may have changed."""
         grouped = grouped_in_time(lines)
         stands = self._stands(start, grouped, changed_from)
         self.start, self.stations = start, grouped
+        if self.asked is not None:
+            self.clouds.setdefault(*self.asked)
+            self.asked = None
         self.clouds = {place: cloud for place, cloud in self.clouds.items() if place <= stands}
         if not self.clouds:
             self.clouds[0] = _departed(start, by)
@@ -125,7 +130,11 @@ class Stations:
         part = [station.first(had) for station in self.stations[len(whole) : len(whole) + 1]]
         place = max((place for place in self.clouds if place <= len(whole)), default=0)
         cloud = self.clouds.get(place) or _departed(self.start, by)
-        for station in (*whole[place:], *part):
+        for station in whole[place:]:
+            cloud = _after(cloud, station, by)
+        if place < len(whole):
+            self.asked = len(whole), cloud
+        for station in part:
             if station.lines:
                 cloud = _after(cloud, station, by)
         return cloud.carried(motion(by.stretches(cloud.second, second)), second)

@@ -47,7 +47,7 @@ STANDS_NOW_MS = 5_000
 def lay(room: Chartroom, logged: Logged, order: LaidOrder) -> str:
     """Lay an order over the track at its own time; return its effect in words. Refused where it cannot be."""
     # What it did before, if it is worked again, is nothing to work it by.
-    room.reckoning.lift(logged.id)
+    room.reckoning.lift(logged.id, until=logged.second)
     act, effect = _act(room, logged, order)
     room.reckoning.lay(Laid(logged.at_ms, logged.id, act))
     return effect

@@ -105,7 +105,10 @@ def worked(label: Label, lines: Sequence[PositionLine], run: Run, flags: Sequenc
 def cut_of(lines: Sequence[PositionLine], run: Run) -> float | None:
     """Return the angle at which lines would cut, 0-90; None where they cannot be brought together."""
     carried = carry(lines, run)
-    return None if carried is None else _cut(carried, meetings(carried))
+    if carried is None:
+        return None
+    # Straight lines cut alike wherever they meet.
+    return _cut(carried, () if _straight(carried) else meetings(carried))
 
 
 def _refused(lines: Sequence[Carried], places: Sequence[Position]) -> NoFix | None:
@@ -133,11 +136,14 @@ def _no_run_between(lines: Sequence[Carried]) -> bool:
 
 def _cut(lines: Sequence[Carried], places: Sequence[Position]) -> float | None:
     """Return the best cut where the lines meet; straight ones that never do cut as they run."""
-    straight = all(isinstance(carried.line.shape, Ray | TransitRay) for carried in lines)
-    if not places and straight and (ray := newest_ray(lines)):
+    if not places and _straight(lines) and (ray := newest_ray(lines)):
         places = (ray.mark,)
     cuts = [cut for place in places if (cut := widest_cut_deg(lines, place)) is not None]
     return max(cuts, default=None)
+
+
+def _straight(lines: Sequence[Carried]) -> bool:
+    return all(isinstance(carried.line.shape, Ray | TransitRay) for carried in lines)
 
 
 def _ahead_of_all(lines: Sequence[Carried], places: Sequence[Position]) -> list[Position]:
