@@ -9,6 +9,7 @@ import pytest
 
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.marks import Mark, Sector
+from middlewatch.readings.zones import Zone
 from middlewatch.settings import SettingsError, load
 
 Read = Callable[[str], str]
@@ -156,7 +157,29 @@ def test_zones_of_the_right_shape_are_taken(settings_file: Callable[[str], Path]
     file = tmp_path / "zones.geojson"
     file.write_text(zones(strongest_stream_kn=6, kind="race"), encoding="utf-8")
 
-    assert load(settings_file("waters.zones = 'zones.geojson'")).waters.zones == file
+    settings = load(settings_file("waters.zones = 'zones.geojson'"))
+
+    corners = (Position(0, 0), Position(0, 1), Position(1, 1), Position(0, 0))
+    assert settings.tuning().zones == (Zone(None, "race", 6.0, (corners,)),)
+
+
+def test_a_zone_of_several_areas_keeps_all_its_rings(
+    settings_file: Callable[[str], Path], tmp_path: Path
+) -> None:
+    """A MultiPolygon is one zone; a ring that is not closed is refused."""
+    ring = [[0, 0], [1, 0], [1, 1], [0, 0]]
+    file = tmp_path / "zones.geojson"
+    several = {"type": "MultiPolygon", "coordinates": [[ring, ring], [ring]]}
+    feature = {"type": "Feature", "geometry": several, "properties": {"strongest_stream_kn": 3}}
+    file.write_text(collection(feature), encoding="utf-8")
+
+    (zone,) = load(settings_file("waters.zones = 'zones.geojson'")).zones
+    assert len(zone.rings) == 3
+
+    several["coordinates"] = [[[*ring[:-1], [2, 2]]]]
+    file.write_text(collection(feature), encoding="utf-8")
+    with pytest.raises(SettingsError, match="first place again at its end"):
+        load(settings_file("waters.zones = 'zones.geojson'"))
 
 
 @pytest.mark.parametrize(

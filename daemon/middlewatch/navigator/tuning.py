@@ -5,6 +5,7 @@ from typing import Literal
 
 from middlewatch.readings.dangers import Danger
 from middlewatch.readings.marks import Contour
+from middlewatch.readings.zones import Zone
 
 CardPoints = tuple[tuple[float, float], ...]
 """A deviation card: (heading on that compass, deviation E+), degrees."""
@@ -72,4 +73,5 @@ class Tuning:
     heights_datum_m: float | None = None
     contours: tuple[Contour, ...] = ()
     dangers: tuple[Danger, ...] = ()
+    zones: tuple[Zone, ...] = ()
     area_warn_nm: float = 1.0

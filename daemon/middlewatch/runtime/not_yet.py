@@ -7,7 +7,5 @@ from middlewatch.settings import Settings
 
 def not_yet(settings: Settings) -> Iterator[str]:
     """Yield a sentence for each setting that is taken and has no effect yet."""
-    if settings.waters.zones is not None:
-        yield f"the zones are not used yet: {settings.waters.strongest_stream_kn:g} kn holds everywhere."
     if settings.clock.from_satellites:
         yield "from_satellites is not used yet: order clock --from satellite sets the clock."

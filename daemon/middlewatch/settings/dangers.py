@@ -3,29 +3,25 @@
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, Discriminator, Field, Tag
+from pydantic import Discriminator, Field, Tag
 
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.dangers import Danger
-from middlewatch.settings.geojson import CollectionWord, FeatureWord, GeoJson, Name, Place, read_geojson
-from middlewatch.settings.refusal import AREA, LINE, POINT, SettingsError, in_words, wrong
+from middlewatch.settings.geojson import (
+    MOST_PLACES,
+    CollectionWord,
+    FeatureWord,
+    GeoJson,
+    Name,
+    Place,
+    Rings,
+    positions,
+    read_geojson,
+)
+from middlewatch.settings.refusal import AREA, LINE, POINT, SettingsError, in_words
 from middlewatch.settings.table import Table
 
-MOST_PLACES = 1000
-"""A line or ring of more places is to be cut in two: each is held against every sample's path."""
-
-
-def _closed(ring: tuple[tuple[float, ...], ...]) -> tuple[tuple[float, ...], ...]:
-    # RFC 7946, section 3.1.6.
-    if ring[0][:2] != ring[-1][:2]:
-        raise wrong("", list(ring[-1]), f"the ring's first place again at its end, {list(ring[0])}")
-    return ring
-
-
 _Line = Annotated[tuple[Place, ...], Field(strict=False, min_length=2, max_length=MOST_PLACES)]
-_Ring = Annotated[
-    tuple[Place, ...], Field(strict=False, min_length=4, max_length=MOST_PLACES), AfterValidator(_closed)
-]
 
 
 class _Properties(Table):
@@ -38,7 +34,7 @@ class _Point(GeoJson):
     coordinates: Place
 
     def lines(self) -> tuple[tuple[Position, ...], ...]:
-        return (_positions((self.coordinates,)),)
+        return (positions((self.coordinates,)),)
 
 
 class _LineString(GeoJson):
@@ -46,15 +42,15 @@ class _LineString(GeoJson):
     coordinates: _Line
 
     def lines(self) -> tuple[tuple[Position, ...], ...]:
-        return (_positions(self.coordinates),)
+        return (positions(self.coordinates),)
 
 
 class _Polygon(GeoJson):
     type: Literal["Polygon"]
-    coordinates: Annotated[tuple[_Ring, ...], Field(strict=False, min_length=1)]
+    coordinates: Rings
 
     def lines(self) -> tuple[tuple[Position, ...], ...]:
-        return tuple(_positions(ring) for ring in self.coordinates)
+        return tuple(positions(ring) for ring in self.coordinates)
 
 
 _FORMS = {"LineString": LINE, "Polygon": AREA}
@@ -97,7 +93,3 @@ def read_dangers(file: Path) -> tuple[Danger, ...]:
             form = "line" if feature.geometry.type == "LineString" else "area"
         dangers.append(Danger(said.name, form, feature.geometry.lines(), said.clearance_m))
     return tuple(dangers)
-
-
-def _positions(places: tuple[tuple[float, ...], ...]) -> tuple[Position, ...]:
-    return tuple(Position(place[1], place[0]) for place in places)

@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal, NoReturn, TypeVar
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
+from middlewatch.quantities.positions import Position
 from middlewatch.settings.refusal import SettingsError, refusal_of, wrong
 
 
@@ -37,9 +38,29 @@ def _longitude_latitude(coordinates: tuple[float, ...]) -> tuple[float, ...]:
     return coordinates
 
 
+MOST_PLACES = 1000
+"""A line or ring of more places is to be cut in two: each is held against every sample's path."""
+
+
+def _closed(ring: tuple[tuple[float, ...], ...]) -> tuple[tuple[float, ...], ...]:
+    # RFC 7946, section 3.1.6.
+    if ring[0][:2] != ring[-1][:2]:
+        raise wrong("", list(ring[-1]), f"the ring's first place again at its end, {list(ring[0])}")
+    return ring
+
+
 Name = Annotated[str, AfterValidator(_name)]
 Place = Annotated[tuple[float, ...], Field(strict=False), AfterValidator(_longitude_latitude)]
 """Longitude, latitude, degrees."""
+Ring = Annotated[
+    tuple[Place, ...], Field(strict=False, min_length=4, max_length=MOST_PLACES), AfterValidator(_closed)
+]
+Rings = Annotated[tuple[Ring, ...], Field(strict=False, min_length=1)]
+
+
+def positions(places: tuple[tuple[float, ...], ...]) -> tuple[Position, ...]:
+    """Return places of GeoJSON, longitude first, as positions."""
+    return tuple(Position(place[1], place[0]) for place in places)
 
 
 def read_geojson(file: Path, wanted: type[Collection]) -> Collection:

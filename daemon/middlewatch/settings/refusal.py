@@ -8,7 +8,7 @@ from pathlib import Path
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails, PydanticCustomError
 
-POINT, LINE, AREA = "a point", "a line", "an area"
+POINT, LINE, AREA, AREAS = "a point", "a line", "an area", "areas"
 """The forms of a feature of GeoJSON, by which pydantic tells them apart; no key of a file is called so."""
 
 _LONGEST_FOUND = 60
@@ -61,7 +61,7 @@ def refusal_of(file: Path, document: object, errors: ValidationError) -> Setting
     first = errors.errors(include_url=False)[0]
     context = first.get("ctx", {})
     # Our own checks know what they found, and may stand a step above the key they speak of.
-    path = [step for step in first["loc"] if step not in (POINT, LINE, AREA)]
+    path = [step for step in first["loc"] if step not in (POINT, LINE, AREA, AREAS)]
     path += [context["key"]] if context.get("key") else []
     key = _key(path, document)
     if first["type"] == "refused":

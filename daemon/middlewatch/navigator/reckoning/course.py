@@ -12,6 +12,7 @@ from middlewatch.navigator.reckoning.leeway import Push, leeway_by_wind, leeway_
 from middlewatch.navigator.reckoning.origin import Former, Origin
 from middlewatch.navigator.reckoning.track import HELD, MAGNETIC, NONE, Row
 from middlewatch.navigator.reckoning.variation import Found, chart_variation, model_variation
+from middlewatch.navigator.reckoning.waters import Waters
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.quantities.angles import direction, unit
 from middlewatch.quantities.instants import Instant
@@ -32,10 +33,11 @@ _ADRIFT_PART_OF_WIND = 0.03
 
 @dataclass(frozen=True, slots=True)
 class Basis:
-    """What a course is worked with: the settings, the steering compass's card, the UTC of a second."""
+    """What a course is worked with: the settings, the steering card, the waters, the UTC of a second."""
 
     tuning: Tuning
     steering_card: Card
+    waters: Waters
     dated: Callable[[int], Instant]
 
 
@@ -79,6 +81,8 @@ class Course:
     # Variation, and a place for it until there is a departure.
     place: Position | None = None
     variation: Found | None = None
+    # The strongest stream there may be here, looked up each whole minute at the EP.
+    strongest_stream_kn: float | None = None
     # What is laid over: leeway (+ pushed to starboard), stream, way.
     leeway_ordered_deg: float | None = None
     leeway_head_deg: float | None = None  # the true heading it was ordered on
@@ -108,6 +112,8 @@ class Course:
         self._run_out()
         if self.variation is None or self.second % 60 == 0 or basis.tuning.variation.source == "bus":
             self.find_variation(basis)
+        if self.strongest_stream_kn is None or self.second % 60 == 0:
+            self.strongest_stream_kn = basis.waters.strongest_kn(self.ep)
         self._steer(row, basis)
         if before is None:
             return
@@ -311,9 +317,8 @@ class Course:
         """Return how fast she may be carried where nothing says so, one standard deviation an axis."""
         if self.way in HELD_STILL:
             return doubt.LYING_STILL_KN * METRES_PER_SECOND_PER_KNOT
-        stream_kn = doubt.stream_kn(
-            basis.tuning.strongest_stream_kn, None if self.stream is None else self.stream.sd_kn
-        )
+        strongest_kn = self.strongest_stream_kn or basis.tuning.strongest_stream_kn
+        stream_kn = doubt.stream_kn(strongest_kn, None if self.stream is None else self.stream.sd_kn)
         heading_part = doubt.HEADING_HELD if row.heading_state == HELD else 0.0
         speed_part = doubt.SPEED_HELD if row.speed_state == HELD else 0.0
         also_kn = doubt.MANOEUVRING_KN if self.way == "manoeuvring" else 0.0

@@ -4,13 +4,12 @@ Nothing here remembers when an order was *heard*: a late, amended or withdrawn o
 to a checkpoint before it and running the same rows forward again, so late equals in time to the last digit.
 """
 
-from array import array
 from bisect import bisect_right
 from collections.abc import Callable
 from copy import copy
 from functools import partial
-from math import isnan, nan
 
+from middlewatch.navigator.reckoning.asked import AskedCourses
 from middlewatch.navigator.reckoning.card import Card
 from middlewatch.navigator.reckoning.course import Basis, Course
 from middlewatch.navigator.reckoning.integrals import Integrals
@@ -28,13 +27,13 @@ from middlewatch.navigator.reckoning.origin import Origin
 from middlewatch.navigator.reckoning.sums import Sums
 from middlewatch.navigator.reckoning.track import Row, WaterTrack
 from middlewatch.navigator.reckoning.variation import Found
+from middlewatch.navigator.reckoning.waters import Waters
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.quantities.angles import unit
 from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.positions import Position
 
 CHECKPOINT_EVERY_S = 600
-_NOWHERE = (nan, nan)
 
 
 class Reckoning:
@@ -44,37 +43,27 @@ class Reckoning:
     """
 
     def __init__(self, tuning: Tuning, track: WaterTrack, dated: Callable[[int], Instant]) -> None:
-        self.basis = Basis(tuning, Card(tuning.steering_card), dated)
+        self.basis = Basis(tuning, Card(tuning.steering_card), Waters(tuning), dated)
         self._track = track
         self._laid: list[Laid] = []
         self._laid_seconds: list[int] = []
         self._checkpoints: list[Course] = [Course()]
         self.now = Course()
-        # A column each, a value a row of the track: running sums of the runs in metres, positions in degrees.
-        self._dr_north, self._dr_east = array("d"), array("d")
-        self._ep_north, self._ep_east = array("d"), array("d")
-        # Before a departure there is no position: no number.
-        self._dr_place = array("d"), array("d")
-        self._ep_place = array("d"), array("d")
-        self._run_nm = array("d")
-        self._unknown_s = array("d")
         self._sums = Sums()
-        self._columns = (
-            self._dr_north, self._dr_east, self._ep_north, self._ep_east, *self._dr_place, *self._ep_place,
-            self._run_nm, self._unknown_s,
-        )  # fmt: skip
+        self._asked = AskedCourses(dated)
 
     # --- running forward ------------------------------------------------------------------------------
 
-    def run_on(self) -> None:
-        """Work the rows that the track has grown by."""
-        for index in range(len(self._run_nm), len(self._track.rows)):
+    def run_on(self, until: int | None = None) -> None:
+        """Work the rows that the track has grown by, or only those until a second."""
+        end = len(self._track.rows) if until is None else self._track.index(until) + 1
+        for index in range(len(self._sums), end):
             self._advance(self._track.rows[index])
 
     def begin_from(self, base: Course) -> None:
         """Begin, before anything is laid, from a course kept whole; the track's first row is its own."""
         self._checkpoints, self.now = [base], copy(base)
-        self._keep()
+        self._sums.append(self.now)
 
     def checkpoint_before(self, second: int) -> Course | None:
         """Return the newest checkpoint of a second or before; None where that is the oldest there is."""
@@ -85,10 +74,9 @@ class Reckoning:
         """Forget the time before a checkpoint: what is older is not worked again."""
         del self._checkpoints[: self._checkpoints.index(base)]
         count = self._track.index(base.second)
-        for column in self._columns:
-            del column[:count]
         self._sums.drop_first(count)
         self._track.forget(count)
+        self._asked.forget_before(base.second)
 
     @property
     def base(self) -> Course:
@@ -99,11 +87,11 @@ class Reckoning:
         """Lay orders over the track, each from its own second, and work what follows again."""
         self._change([*self._laid, *laid])
 
-    def lift(self, id_: str) -> None:
-        """Take an order off again and work what follows."""
-        self._change([laid for laid in self._laid if laid.id != id_])
+    def lift(self, id_: str, until: int | None = None) -> None:
+        """Take an order off again and work what follows, or only until a second, another being laid next."""
+        self._change([laid for laid in self._laid if laid.id != id_], until)
 
-    def _change(self, laid: list[Laid]) -> None:
+    def _change(self, laid: list[Laid], until: int | None = None) -> None:
         before = set(self._laid)
         self._laid = with_log_speeds(sorted(laid, key=lambda each: each.order))
         # A log reading by hand changes the speed since the reading before it: compare what each order now
@@ -111,63 +99,65 @@ class Reckoning:
         changed = before.symmetric_difference(self._laid)
         self._laid_seconds = [each.second for each in self._laid]
         if changed:
-            self._rework(min(each.second for each in changed))
+            self._rework(min(each.second for each in changed), until)
 
     def _advance(self, row: Row) -> None:
         due = self.now.second % CHECKPOINT_EVERY_S == 0 and self.now.second > self._checkpoints[-1].second
         if due:
             self._checkpoints.append(copy(self.now))
         self._work(self.now, row)
-        self._keep()
+        self._sums.append(self.now)
+        if row.second in self._asked.kept:
+            self._asked.keep(row.second, self.now)
 
     def _work(self, course: Course, row: Row) -> None:
         due = self._laid_after(course.second, row.second)
         course.run_on(row, self.basis, after_gap=any(isinstance(laid.act, CrossGap) for laid in due))
         for laid in due:
             laid.act(Moment(course, self.basis, partial(self._since, course)))
+            # The EP may have come to other waters.
+            course.strongest_stream_kn = None
 
     def _laid_after(self, before: int, second: int) -> list[Laid]:
         """Return what is laid at a row: at its own second, and at the seconds before it that have no row."""
         start = bisect_right(self._laid_seconds, before)
         return self._laid[start : bisect_right(self._laid_seconds, second, lo=start)]
 
-    def _keep(self) -> None:
-        now = self.now
-        dr, ep = now.dr or _NOWHERE, now.ep or _NOWHERE
-        values = (
-            now.dr_north_m, now.dr_east_m, now.ep_north_m, now.ep_east_m, *dr, *ep, now.run_nm, now.unknown_s
-        )  # fmt: skip
-        for column, value in zip(self._columns, values, strict=True):
-            column.append(value)
-        self._sums.append(now)
-
-    def _rework(self, second: int) -> None:
+    def _rework(self, second: int, until: int | None) -> None:
         """Go back to the newest checkpoint before a second and work forward again."""
+        self._asked.stale_from(second)
         while len(self._checkpoints) > 1 and self._checkpoints[-1].second >= second:
             self._checkpoints.pop()
         self.now = copy(self._checkpoints[-1])
         start = self._track.index(self.now.second) + 1
-        for column in self._columns:
-            del column[start:]
         self._sums.cut(start)
-        self.run_on()
+        self.run_on(until)
 
     def _since(self, now: Course, second: int) -> tuple[Metres, Metres]:
         """Return the run since a second, through water and over ground, while a newer row is worked."""
         index = self._index(second)
         if second >= now.second or index < 0:
             return (0.0, 0.0), (0.0, 0.0)
+        water, ground = self._sums.dr_run_m(index), self._sums.ep_run_m(index)
         return (
-            (now.dr_north_m - self._dr_north[index], now.dr_east_m - self._dr_east[index]),
-            (now.ep_north_m - self._ep_north[index], now.ep_east_m - self._ep_east[index]),
+            (now.dr_north_m - water[0], now.dr_east_m - water[1]),
+            (now.ep_north_m - ground[0], now.ep_east_m - ground[1]),
         )
 
     # --- looking back ---------------------------------------------------------------------------------
 
     def course_at(self, second: int) -> Course:
-        """Return the whole course as it was at a second (a copy, worked from the checkpoint before it)."""
+        """Return the whole course as it was at a second (a copy)."""
         if second >= self.now.second:
             return copy(self.now)
+        kept = self._asked.at(second)
+        if kept is None:
+            kept = self._worked_to(second)
+            self._asked.keep(second, kept)
+        return kept
+
+    def _worked_to(self, second: int) -> Course:
+        """Return the course at a second, worked from the checkpoint before it."""
         before = bisect_right(self._checkpoints, second, key=lambda course: course.second) - 1
         course = copy(self._checkpoints[max(before, 0)])
         for row in self._track.rows[self._track.index(course.second) + 1 : self._track.index(second) + 1]:
@@ -214,11 +204,11 @@ class Reckoning:
 
     def dr(self, second: int) -> Position | None:
         """Return the DR at a second, None before a departure."""
-        return self._place(self._dr_place, second)
+        return self._sums.dr(self._index(second)) if self._known(second) else None
 
     def ep(self, second: int) -> Position | None:
         """Return the EP at a second, None before a departure."""
-        return self._place(self._ep_place, second)
+        return self._sums.ep(self._index(second)) if self._known(second) else None
 
     def run_m(self, from_second: int, to_second: int) -> tuple[float, float] | None:
         """Return the run over the ground by the EP, (north, east) m; None where something was unknown.
@@ -226,7 +216,7 @@ class Reckoning:
         From EP to EP where one DR runs between: legs summed in metres would leave out that a mile of easting
         is more longitude further north.
         """
-        run = self._between(self._ep_north, self._ep_east, from_second, to_second)
+        run = self._between(self._sums.ep_run_m, from_second, to_second)
         one, other = self.ep(from_second), self.ep(to_second)
         if (
             run is None
@@ -239,7 +229,7 @@ class Reckoning:
 
     def water_run_m(self, from_second: int, to_second: int) -> tuple[float, float] | None:
         """Return the run through the water by the DR, (north, east) m; None where something was unknown."""
-        return self._between(self._dr_north, self._dr_east, from_second, to_second)
+        return self._between(self._sums.dr_run_m, from_second, to_second)
 
     @property
     def first_second(self) -> int | None:
@@ -248,7 +238,7 @@ class Reckoning:
 
     def integrals(self, second: int) -> Integrals:
         """Return the integrals of the track at a second."""
-        return self.now.integrals if second >= self.now.second else self._sums.at(self._index(second))
+        return self.now.integrals if second >= self.now.second else self._sums.integrals(self._index(second))
 
     def off_m(self, second: int) -> complex:
         """Return where the area's path lies from the EP at a second: metres, north + east j."""
@@ -260,26 +250,21 @@ class Reckoning:
         """Return the distance logged between two seconds."""
         if not (self._known(from_second) and self._known(to_second)):
             return 0.0
-        return self._run_nm[self._index(to_second)] - self._run_nm[self._index(from_second)]
+        return self._sums.run_nm(self._index(to_second)) - self._sums.run_nm(self._index(from_second))
 
     def _between(
-        self, north: "array[float]", east: "array[float]", from_second: int, to_second: int
+        self, summed: Callable[[int], Metres], from_second: int, to_second: int
     ) -> tuple[float, float] | None:
         if not (self._known(from_second) and self._known(to_second)):
             return None
         a, b = self._index(from_second), self._index(to_second)
-        if self._unknown_s[a] != self._unknown_s[b]:
+        if self._sums.unknown_s(a) != self._sums.unknown_s(b):
             return None
-        return north[b] - north[a], east[b] - east[a]
-
-    def _place(self, place: "tuple[array[float], array[float]]", second: int) -> Position | None:
-        if not self._known(second):
-            return None
-        index = self._index(second)
-        return None if isnan(place[0][index]) else Position(place[0][index], place[1][index])
+        before, after = summed(a), summed(b)
+        return after[0] - before[0], after[1] - before[1]
 
     def _known(self, second: int) -> bool:
-        return 0 <= self._index(second) < len(self._run_nm)
+        return 0 <= self._index(second) < len(self._sums)
 
     def _index(self, second: int) -> int:
-        return min(self._track.index(second), len(self._run_nm) - 1)
+        return min(self._track.index(second), len(self._sums) - 1)
