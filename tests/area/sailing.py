@@ -1,6 +1,6 @@
 """One simulated passage through the cloud's own functions, as the navigator would work it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -12,7 +12,7 @@ from middlewatch.navigator.area.chain import Sighted
 from middlewatch.navigator.area.cloud import Cloud, begun
 from middlewatch.navigator.area.passage import Stretch, between, motion
 from middlewatch.navigator.area.polygons import inside
-from middlewatch.navigator.area.seen import BearingSeen, DistanceSeen, Seen
+from middlewatch.navigator.area.seen import BearingSeen, DistanceSeen, Plane, Seen
 from middlewatch.navigator.area.station import at_station
 from middlewatch.navigator.area.stations import STATION_S
 from middlewatch.navigator.area.unknowns import COUNT, Priors, Unknown
@@ -23,13 +23,17 @@ SEED = 1
 
 def sheets(passage: Passage, samples: int) -> list[Sheet]:
     """Return the area at each time asked, with all that had been seen by then."""
-    course = Plotted(passage)
+    return sheets_on(Plotted(passage), passage, samples)
+
+
+def sheets_on(course: "Plotted", passage: Passage, samples: int) -> list[Sheet]:
+    """Return the same for a track reckoned elsewhere."""
     model = passage.family.model
     priors = Priors(log_calibrated=model.log < 0.1, card=model.swing_deg < 2.0)
-    cloud = begun(0, priors.mean(), priors.covariance(model.departure_nm), samples)
+    cloud = begun(course.begin, priors.mean(), priors.covariance(model.departure_nm), samples)
     made: list[Sheet] = []
-    stations = grouped(passage.sightings)
-    for second in passage.asked_s:
+    stations = grouped(tuple(course.dated(each) for each in passage.sightings))
+    for second in (course.begin + asked_s for asked_s in passage.asked_s):
         while stations and stations[0][-1].second <= second:
             cloud = course.after(cloud, stations.pop(0))
         partly = [each for each in stations[0] if each.second <= second] if stations else []
@@ -50,11 +54,25 @@ def grouped(sightings: tuple[Sighting, ...]) -> list[list[Sighting]]:
 
 
 class Plotted:
-    """The reckoned track of a passage, as stretches and integrals."""
+    """The reckoned track of a passage, as stretches and integrals; `begin`: the second of its departure."""
+
+    begin = 0
 
     def __init__(self, passage: Passage) -> None:
         self.track = passage.track
         self.sums = passage.track.integrals()
+
+    def dated(self, sighting: Sighting) -> Sighting:
+        """Return a sighting of the passage with its second as it is counted here."""
+        return replace(sighting, second=self.begin + sighting.second)
+
+    def plane(self, _: Sighting) -> Plane:
+        """Return the plane the sighting is weighed on."""
+        return Plane()
+
+    def off(self, sighting: Sighting) -> complex:
+        """Return where the mark lies from the EP of the sighting's second, metres."""
+        return sighting.mark_at - self.track.ep_at(sighting.second)
 
     def at(self, second: int) -> Integrals:
         """Return the integrals at a second."""
@@ -79,12 +97,13 @@ class Plotted:
 
     def seen(self, sighting: Sighting) -> Seen:
         """Return a sighting as the cloud weighs it."""
-        mark_at = sighting.mark_at - self.track.ep_at(sighting.second)
+        mark_at = self.off(sighting)
         if sighting.kind == "range":
             return DistanceSeen(str(sighting.mark), mark_at, sighting.observed, sighting.sd)
         effects = np.zeros(COUNT)
         effects[Unknown.HAND], effects[Unknown.VARIATION] = 1.0, -1.0
-        return BearingSeen(str(sighting.mark), mark_at, sighting.observed, sighting.sd, effects)
+        plane = self.plane(sighting)
+        return BearingSeen(str(sighting.mark), mark_at, sighting.observed, sighting.sd, effects, plane)
 
 
 @dataclass(frozen=True, slots=True)

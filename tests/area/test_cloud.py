@@ -15,6 +15,7 @@ from middlewatch.navigator.area.seen import BearingSeen, DistanceSeen, PointSeen
 from middlewatch.navigator.area.station import at_station
 from middlewatch.navigator.area.unknowns import COUNT, Priors, Unknown
 from middlewatch.navigator.chance import Floats
+from middlewatch.navigator.reckoning.integrals import Integrals
 
 NM = 1852.0
 KN = NM / 3600.0
@@ -26,15 +27,10 @@ def run(nm: float, seconds: float, *, heading_deg: float = 0.0, stream_kn: float
     """Return a straight run at one speed, no leeway."""
     heading = radians(heading_deg)
     whole = nm * NM * np.exp(1j * heading)
-    return Stretch(
-        seconds,
-        whole,
-        whole * np.sin(heading),
-        whole * np.cos(heading),
-        side_sine=whole * np.sin(heading),
-        side_cosine=whole * np.cos(heading),
-        stream_m=stream_kn * KN * seconds,
-    )
+    sine, cosine = whole * np.sin(heading), whole * np.cos(heading)
+    stream_m = stream_kn * KN * seconds
+    sums = Integrals(whole, sine, cosine, side_sine=sine, side_cosine=cosine, stream_m=stream_m)
+    return Stretch(seconds, sums)
 
 
 def only(**sd: float) -> Floats:

@@ -27,7 +27,7 @@ from middlewatch.navigator.area import paths as ahead
 from middlewatch.navigator.area.ahead import Onward, Pace
 from middlewatch.navigator.area.cloud import Cloud, begun
 from middlewatch.navigator.area.dangers import Laid, Risk, risk
-from middlewatch.navigator.area.passage import Stretch, between, motion
+from middlewatch.navigator.area.passage import between, motion
 from middlewatch.navigator.area.unknowns import Priors
 from middlewatch.navigator.chance import Chance as Drawn
 from middlewatch.navigator.chance import Purpose
@@ -133,7 +133,7 @@ def _cloud(passage: Passage, course: Plotted, second: int) -> Cloud:
 def _onward(passage: Passage, course: Plotted, second: int) -> Onward:
     run = (passage.track.ep_at(second + 10) - passage.track.ep_at(second)) / 10.0
     ten = between(course.at(second), course.at(second + 10), 10.0)
-    pace = Pace(run, Stretch(*(getattr(ten, name) / 10.0 for name in Stretch.__slots__)))
+    pace = Pace(run, ten.times(0.1))
     return Onward(passage.track.legs[0].heading_deg, 0, pace, pace)
 
 

@@ -27,7 +27,7 @@ def pair_here(room: Chartroom, view: View, line: PositionLine) -> str | None:
     if not isinstance(first, Ray):
         return None
     pace = view.onward.streamed if view.onward.streamed_s else view.onward.after
-    water, ground = pace.stretch.run, pace.run
+    water, ground = pace.stretch.sums.run, pace.run
     if abs(water) < _HARDLY_MOVING_KN * METRES_PER_SECOND_PER_KNOT:
         return None
     course_deg = direction(degrees(phase(water)))
@@ -65,7 +65,7 @@ def _gone_by(room: Chartroom, pair: Pair, course_deg: float, first: Ray) -> bool
 def _altered_since(room: Chartroom, line: PositionLine, course_deg: float) -> float:
     """Return by how many degrees the run through the water since a line differs from the course of now."""
     course, before = room.reckoning.now, room.reckoning.integrals(line.second)
-    run = between(before, course.integrals, course.second - line.second).run
+    run = between(before, course.integrals, course.second - line.second).sums.run
     if abs(run) < _TELLS_A_COURSE_NM * METRES_PER_NM:
         return 0.0
     return abs(turn(degrees(phase(run)), course_deg))

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from copy import copy
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
@@ -17,8 +17,6 @@ from middlewatch.quantities.lengths import METRES_PER_SECOND_PER_KNOT
 
 ANOTHER_COURSE_DEG = 2.0
 """A course ordered is looked at by itself once it differs by more; nobody steers closer (judgement)."""
-
-_SUMS = tuple(each.name for each in fields(Stretch))
 
 
 class Pace(NamedTuple):
@@ -61,9 +59,9 @@ class Onward:
     def _stretches(self, from_s: int, to_s: int) -> Iterator[Stretch]:
         turns = min(max(self.streamed_s, from_s), to_s)
         if turns > from_s:
-            yield _lasting(self.streamed.stretch, turns - from_s)
+            yield self.streamed.stretch.times(turns - from_s)
         if to_s > turns:
-            yield _lasting(self.after.stretch, to_s - turns)
+            yield self.after.stretch.times(to_s - turns)
 
 
 def onward(course: Course, basis: Basis, heading_true_deg: float | None = None) -> Onward:
@@ -150,8 +148,3 @@ def _next_row(row: Row, course: Course, heading_true_deg: float | None) -> Row:
         east_m=row.east_m + run_m * east,
         heading_deg=heading_deg if row.heading_deg is not None else None,
     )
-
-
-def _lasting(second: Stretch, seconds: int) -> Stretch:
-    """Return a stretch of so many seconds like this one."""
-    return Stretch(*(seconds * getattr(second, name) for name in _SUMS))

@@ -5,9 +5,8 @@ compass, leeway and stream carry the boat off the EP while it is sailed.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from math import exp
-from operator import sub
 
 import numpy as np
 
@@ -23,50 +22,35 @@ Effects = np.ndarray[tuple[int, ...], np.dtype[np.complex128]]
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """What the track ran over `seconds`; complex metres, north + east j.
-
-    `run`: through the water with the EP's leeway; `sine`, `cosine`: the same weighted by those of the
-    heading; `port`, `starboard`: weighted by the EP's leeway in radians, + to starboard, on each tack;
-    `side_sine`, `side_cosine`: weighted by how far leeway is not told by a wind; `slow`: seconds of little
-    way along the heading; `wind`: run of the true wind; `stream_m`: one standard deviation of the stream,
-    summed over time, real.
-    """
+    """What the track ran over `seconds`: the change of its integrals."""
 
     seconds: float
-    run: complex = 0j
-    sine: complex = 0j
-    cosine: complex = 0j
-    port: complex = 0j
-    starboard: complex = 0j
-    side_sine: complex = 0j
-    side_cosine: complex = 0j
-    slow: complex = 0j
-    wind: complex = 0j
-    stream_m: float = 0.0
+    sums: Integrals = Integrals()  # noqa: RUF009 -- a tuple of numbers
 
     def with_(self, later: "Stretch") -> "Stretch":
         """Return this stretch and the next as one."""
-        sums = (getattr(self, name) + getattr(later, name) for name in _SUMS)
-        return Stretch(*sums)
+        return Stretch(self.seconds + later.seconds, self.sums.with_(later.sums))
+
+    def times(self, factor: float) -> "Stretch":
+        """Return a stretch so many times as long and otherwise like this one."""
+        return Stretch(factor * self.seconds, self.sums.times(factor))
 
     def effects(self) -> Effects:
         """Return, for one unit of each unknown at the start of the stretch, how far it moves the boat."""
-        stream = self.stream_m * _lasting(self.seconds, STREAM_MEMORY_S)
+        run, sine, cosine, port, starboard, side_sine, side_cosine, slow, wind, stream_m = self.sums
+        stream = stream_m * _lasting(self.seconds, STREAM_MEMORY_S)
         # In the order of `Unknown`. A heading that is really more than shown turns the run clockwise.
         return np.array([
-            1.0, 1j, self.run, 1j * self.run, 1j * self.run, 1j * self.sine, 1j * self.cosine,
-            1j * self.port, 1j * self.starboard, 1j * self.side_sine, 1j * self.side_cosine,
-            self.slow, self.wind, 0j, stream, 1j * stream,
-            self.run * _lasting(self.seconds, WANDER_MEMORY_S),
+            1.0, 1j, run, 1j * run, 1j * run, 1j * sine, 1j * cosine,
+            1j * port, 1j * starboard, 1j * side_sine, 1j * side_cosine,
+            slow, wind, 0j, stream, 1j * stream,
+            run * _lasting(self.seconds, WANDER_MEMORY_S),
         ])  # fmt: skip
 
 
 def between(before: Integrals, after: Integrals, seconds: float) -> Stretch:
     """Return the stretch between two moments of which the integrals are known."""
-    return Stretch(seconds, *map(sub, after, before))
-
-
-_SUMS = tuple(each.name for each in fields(Stretch))
+    return Stretch(seconds, after.since(before))
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,11 +90,11 @@ def _over(stretch: Stretch) -> Motion:
     carry[Unknown.NORTH], carry[Unknown.EAST] = effect.real, effect.imag
     noise = np.zeros((COUNT, COUNT))
     if stretch.seconds > 0.0:
-        stream_mps = stretch.stream_m / stretch.seconds
+        stream_mps = stretch.sums.stream_m / stretch.seconds
         stream = _Wandering(stretch.seconds, STREAM_MEMORY_S, 1.0)
         stream.add(carry, noise, Unknown.STREAM_NORTH, np.array([stream_mps, 0.0]))
         stream.add(carry, noise, Unknown.STREAM_EAST, np.array([0.0, stream_mps]))
-        speed = np.array([stretch.run.real, stretch.run.imag]) / stretch.seconds
+        speed = np.array([stretch.sums.run.real, stretch.sums.run.imag]) / stretch.seconds
         log = _Wandering(stretch.seconds, WANDER_MEMORY_S, _WANDER_VARIANCE)
         log.add(carry, noise, Unknown.WANDER, speed)
     return Motion(carry, noise)

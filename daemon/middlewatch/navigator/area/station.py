@@ -223,9 +223,7 @@ class _Station:
         """Return the mean of each sighting's shared error, once the places are known."""
         off = places - state.centres
         return [
-            None
-            if lean is None or pull is None
-            else state.of(lean) + pull[0] * off.real + pull[1] * off.imag
+            None if lean is None or pull is None else state.of(lean) + pull[0] * off.real + pull[1] * off.imag
             for lean, pull in zip(self.leans, self.pulls, strict=True)
         ]
 

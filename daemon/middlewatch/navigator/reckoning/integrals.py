@@ -5,6 +5,7 @@ that the area needs of the time between two sightings.
 """
 
 from math import hypot, radians
+from operator import add, sub
 from typing import NamedTuple
 
 from middlewatch.quantities.lengths import METRES_PER_SECOND_PER_KNOT
@@ -29,9 +30,13 @@ class Sideways(NamedTuple):
 
 
 class Integrals(NamedTuple):
-    """Running sums; see `navigator/area/passage.py` for what each is for.
+    """Running sums over the track, complex metres, north + east j; what each is for: `area/passage.py`.
 
-    `stream_m`: one standard deviation of stream and other drift, summed over time.
+    `run`: through the water with the EP's leeway; `sine`, `cosine`: the same weighted by those of the
+    heading; `port`, `starboard`: weighted by the EP's leeway in radians, + to starboard, on each tack;
+    `side_sine`, `side_cosine`: weighted by how far leeway is not told by a wind; `slow`: seconds of little
+    way along the heading; `wind`: run of the true wind; `stream_m`: one standard deviation of stream and
+    other drift, summed over time, real.
     """
 
     run: complex = 0j
@@ -44,6 +49,18 @@ class Integrals(NamedTuple):
     slow: complex = 0j
     wind: complex = 0j
     stream_m: float = 0.0
+
+    def since(self, before: "Integrals") -> "Integrals":
+        """Return what has come to the sums since a moment before."""
+        return Integrals(*map(sub, self, before))
+
+    def with_(self, later: "Integrals") -> "Integrals":
+        """Return the sums of two stretches together."""
+        return Integrals(*map(add, self, later))
+
+    def times(self, factor: float) -> "Integrals":
+        """Return the sums of a stretch so many times as long."""
+        return Integrals(*(factor * each for each in self))  # type: ignore[arg-type]  # the last of them is real
 
     def sailed(
         self, water: complex, seconds: float, sideways: Sideways, wind_mps: complex, doubt_mps: float
