@@ -1,6 +1,8 @@
 """Sightings by sextant, by lights and by lead: what each makes, what it says, and what it makes no fix of."""
 
-from math import hypot
+import json
+from dataclasses import replace
+from math import atan, degrees, hypot, radians
 from typing import Any
 
 import pytest
@@ -18,6 +20,7 @@ from middlewatch.quantities.positions import Position
 from middlewatch.readings.marks import Contour, Mark, Sector
 from middlewatch.reports.answer import Answer, SightingAnswer
 from middlewatch.wire import entries
+from middlewatch.wire.payloads import payload
 
 TOWER = Mark(
     "Tower", START.along(20.0, 2.5), height_m=40.0, range_nm=15.0, datum="MHWS",
@@ -280,6 +283,128 @@ def test_sounding_below_a_transducer_of_unknown_depth_is_refused() -> None:
     answer = afloat().sighting(kind="depth", depth_m=12, below="transducer", contour="ten metres")
 
     assert refused(answer) == ("below", "transducer", "waterline; or transducer_depth_m in [boat]")
+
+
+# --- marks charted badly -----------------------------------------------------------------------------------
+
+OFF = Mark("Off", START.along(45.0, 2.0), height_m=40.0, range_nm=15.0, datum="MHWS", sd_m=185.2)
+OFF_SECTORED = replace(OFF, name="Sectored", sectors=(Sector("red", 0.0, 90.0),))
+BEHIND = Mark("Behind", START.along(45.0, 3.0), sd_m=92.6)
+EXACT = Mark("Exact", START.along(45.0, 2.0))
+"""Marks two and three miles off, out by 0.1 and 0.05 nm; and one at the same place that is not."""
+
+
+def among_doubtful_marks() -> Aboard:
+    """Return a boat at anchor, as it were, at the start: two miles off marks that are charted badly."""
+    boat = Aboard(SET)
+    boat.navigator = Navigator(SET, {mark.name: mark for mark in (OFF, OFF_SECTORED, BEHIND, EXACT)}, entries)
+    boat.speed_kn = 0.0
+    boat.run(10)
+    boat.depart()
+    boat.run(10)
+    return boat
+
+
+def doubt(answer: Answer) -> tuple[str, float]:
+    """Return the doubt of a line as it is told: in which unit, and how much."""
+    line = seen(answer).line
+    assert line is not None
+    ((unit, sd),) = ((unit, sd) for unit, sd in (("deg", line.sd_deg), ("nm", line.sd_nm)) if sd is not None)
+    return unit, sd
+
+
+def test_the_place_of_a_mark_is_in_the_doubt_of_a_bearing() -> None:
+    """0.1 nm at 2: 2.86 degrees beside 2.5; a mark that is not said to be out adds nothing."""
+    boat = among_doubtful_marks()
+    off = boat.sighting(kind="bearing", mark="Off", bearing_deg=45, reference="true")
+    exact = boat.sighting(kind="bearing", mark="Exact", bearing_deg=45, reference="true")
+
+    unit, sd_deg = doubt(off)
+    assert unit == "deg"
+    assert sd_deg == pytest.approx(hypot(2.5, degrees(atan(0.1 / 2.0))), rel=1e-3)
+    assert doubt(exact) == ("deg", 2.5)
+
+
+def test_a_bearing_of_a_mark_charted_badly_is_less_unusual() -> None:
+    """Eight degrees out: over 2.5, the mark's 2.86, 1.5 of the hand and 0.05 nm of the departure."""
+    boat = among_doubtful_marks()
+    answer = boat.sighting(kind="bearing", mark="Off", bearing_deg=53, reference="true")
+
+    spread_deg = hypot(2.5, degrees(atan(0.1 / 2.0)), 1.5, degrees(0.05 / 2.0))
+    assert seen(answer).unusual_sigma == pytest.approx(8.0 / spread_deg, rel=0.03)
+
+
+def test_the_place_of_a_mark_is_in_the_doubt_of_a_range_and_a_passing() -> None:
+    """5 in 100 of two miles, and a third of 300 m, each beside 0.1 nm."""
+    boat = among_doubtful_marks()
+    distance = boat.sighting(kind="range", mark="Off", distance_nm=2.0)
+    passing = boat.sighting(kind="passing", mark="Off", side="port", distance_m=300)
+
+    assert [doubt(each)[0] for each in (distance, passing)] == ["nm", "nm"]
+    assert doubt(distance)[1] == pytest.approx(hypot(0.1, 0.1))
+    assert doubt(passing)[1] == pytest.approx(hypot(90 / 1852, 0.1))
+
+
+def test_the_places_of_both_marks_are_in_the_doubt_of_a_transit() -> None:
+    """Two miles before marks a mile apart: three times 0.1 by the front one, twice 0.05 by the rear one."""
+    boat = among_doubtful_marks()
+    by_eye = doubt(boat.sighting(kind="transit", mark="Exact", rear_mark="Behind"))[1]
+    by_both = doubt(boat.sighting(kind="transit", mark="Off", rear_mark="Behind"))[1]
+
+    assert by_eye == pytest.approx(hypot(radians(1 / 60) * 2 * 3, 0.1), rel=1e-3)
+    assert by_both == pytest.approx(hypot(radians(1 / 60) * 2 * 3, 0.3, 0.1), rel=1e-3)
+
+
+def test_the_place_of_a_light_is_in_the_doubt_of_its_sectors_and_its_range() -> None:
+    """The edges by 2 degrees and 2.86; the range by what it was, and 0.1 nm."""
+    boat = among_doubtful_marks()
+    red = boat.sighting(kind="sector", mark="Sectored", colour="red")
+    boat.sighting(id="d", kind="dipped", mark="Off", visibility_nm=30)
+    dipped = shape(boat, "d")
+
+    assert doubt(red)[1] == pytest.approx(hypot(2.0, degrees(atan(0.1 / 2.0))), rel=1e-3)
+    assert isinstance(dipped, Circle)
+    with_tower = afloat()
+    with_tower.sighting(id="d", kind="dipped", mark="Tower", visibility_nm=30)
+    same = shape(with_tower, "d")
+    assert isinstance(same, Circle)
+    assert dipped.sd_nm == pytest.approx(hypot(same.sd_nm, 0.1), rel=1e-6)
+
+
+# --- what is drawn of a region ------------------------------------------------------------------------------
+
+
+def test_a_sector_is_published_with_its_limits() -> None:
+    """True, from seaward, after all that a line has."""
+    answer = json.loads(payload(afloat().sighting(kind="sector", mark="Tower", colour="red")))
+    dark = json.loads(payload(afloat().sighting(kind="sector", mark="Tower", colour="dark")))
+
+    assert list(answer["line"]) == [
+        "shape", "latitude_deg", "longitude_deg", "bearing_deg", "radius_nm", "sd_deg", "at", "from_deg",
+        "to_deg",
+    ]  # fmt: skip
+    assert (answer["line"]["from_deg"], answer["line"]["to_deg"]) == (0.0, 60.0)
+    assert (dark["line"]["from_deg"], dark["line"]["to_deg"]) == (100.0, 0.0)
+
+
+def test_a_sounding_is_published_with_its_contour() -> None:
+    """The line can be drawn from the answer alone, and says what depth it is of."""
+    answer = afloat().sighting(kind="depth", depth_m=11.5, below="keel", contour="ten metres", tide_m=3.0)
+    line = json.loads(payload(answer))["line"]
+
+    assert (line["shape"], line["depth_m"]) == ("contour", 10.0)
+    assert [list(point) for point in line["points"]] == [["latitude_deg", "longitude_deg"]] * 2
+    assert "from_deg" not in line
+
+
+def test_a_light_in_sight_is_published_as_inside() -> None:
+    """Dipped it is a line, raised it is not."""
+    boat = afloat()
+    raised = json.loads(payload(boat.sighting(kind="raised", mark="Tower", visibility_nm=30)))
+    dipped = json.loads(payload(boat.sighting(kind="dipped", mark="Tower", visibility_nm=30)))
+
+    assert (raised["line"]["shape"], raised["line"]["inside"]) == ("circle", True)
+    assert "inside" not in dipped["line"]
 
 
 # --- late, amended, withdrawn -----------------------------------------------------------------------------

@@ -1,6 +1,6 @@
 """Horizons, lights and vertical angles agree with what is printed of them."""
 
-from math import hypot, radians, tan
+from math import hypot, log, radians, tan
 
 import pytest
 from hypothesis import given
@@ -16,7 +16,40 @@ from middlewatch.navigator.position.horizons import (
     luminous_range_nm,
     transmitted,
 )
-from reference.sight_cases import BY_FEET_NM, FOOT_M, L16_RANGES_NM, L18, LUMINOUS_NM, V06_NM
+from middlewatch.quantities.lengths import METRES_PER_NM
+from reference.sight_cases import (
+    BY_FEET_NM,
+    DAY_LX,
+    FOOT_M,
+    L01_NIGHT_CD,
+    L03_DAY_CD,
+    L05_CD,
+    L07_CD,
+    L07_NOMINAL_NM,
+    L14_NOMINAL_NM,
+    L16_RANGES_NM,
+    L18,
+    LUMINOUS_NM,
+    NIGHT_LX,
+    V01_NM,
+    V06_NM,
+)
+
+
+def carried_nm(intensity_cd: float, illuminance_lx: float, transmitted_a_mile: float) -> float:
+    """Return how far a light of an intensity gives an illuminance, by Allard's law halved down on."""
+    near, far = 0.0, 200.0
+    while far - near > 1e-9:
+        middle = (near + far) / 2.0
+        lit_lx = intensity_cd * transmitted_a_mile**middle / (middle * METRES_PER_NM) ** 2
+        near, far = (middle, far) if lit_lx > illuminance_lx else (near, middle)
+    return near
+
+
+def intensity_cd(range_nm: float, illuminance_lx: float, transmitted_a_mile: float) -> float:
+    """Return the intensity that gives an illuminance at a range: I = E D^2 / T^D."""
+    left: float = transmitted_a_mile**range_nm
+    return illuminance_lx * (range_nm * METRES_PER_NM) ** 2 / left
 
 
 def test_geographic_range_is_the_printed_one() -> None:
@@ -34,6 +67,22 @@ def test_the_larger_factor_in_use_is_within_the_doubt(
     ours_nm = geographic_range_nm(light_ft * FOOT_M, eye_ft * FOOT_M)
 
     assert ours_nm < range_nm <= ours_nm * (1.0 + HORIZON_PART), (case, source)
+
+
+def test_a_light_is_seen_no_farther_than_it_is_bright() -> None:
+    """L-14 (NAVEDTRA 14220): geographic range 17.4, nominal 10: in ten miles of visibility it is seen 10."""
+    _, _, eye_ft, light_ft, _ = BY_FEET_NM[1]
+    over_nm = geographic_range_nm(light_ft * FOOT_M, eye_ft * FOOT_M)
+
+    assert min(over_nm, luminous_range_nm(L14_NOMINAL_NM, 10.0)) == pytest.approx(L14_NOMINAL_NM, abs=1e-4)
+
+
+@pytest.mark.parametrize(("height_ft", "distance_nm"), V01_NM)
+def test_horizon_by_the_larger_factor_is_within_the_doubt(height_ft: float, distance_nm: float) -> None:
+    """V-01 (NAVEDTRA 14220): 1.17 for the root of a foot is more than ours, by less than one sigma."""
+    ours_nm = horizon_nm(height_ft * FOOT_M)
+
+    assert ours_nm < distance_nm <= ours_nm * (1.0 + HORIZON_PART)
 
 
 @pytest.mark.parametrize(("eye_m", "least_nm", "most_nm"), V06_NM)
@@ -69,6 +118,51 @@ def test_a_light_is_as_bright_at_its_luminous_range_as_at_its_nominal(
 
     at_nominal = nominal_nm**2 * 0.05 ** (-nominal_nm / 10.0)
     assert luminous_nm**2 * 0.05 ** (-luminous_nm / visibility_nm) == pytest.approx(at_nominal, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("case", "bands_cd", "illuminance_lx"), [("L-01", L01_NIGHT_CD, NIGHT_LX), ("L-03", L03_DAY_CD, DAY_LX)]
+)
+def test_nominal_range_is_the_printed_one(
+    case: str, bands_cd: dict[int, tuple[float, float]], illuminance_lx: float
+) -> None:
+    """L-01, L-03 (IALA R0202): each band of intensity, at both its ends, rounds to the printed range."""
+    for range_nm, band_cd in bands_cd.items():
+        for end_cd in band_cd:
+            # In the visibility that nominal ranges are for, a light carries just so far.
+            nominal_nm = carried_nm(end_cd, illuminance_lx, transmitted(10.0))
+            assert nominal_nm == pytest.approx(range_nm, abs=0.5001), (case, range_nm, end_cd)
+            assert luminous_range_nm(nominal_nm, 10.0) == pytest.approx(nominal_nm, abs=1e-4)
+
+
+@pytest.mark.parametrize(("range_nm", "printed_cd", "within_cd"), L05_CD)
+def test_intensity_of_a_steaming_light(range_nm: float, printed_cd: float, within_cd: float) -> None:
+    """L-05 (COLREGS 72, annex I): 0.8 left a mile, 13.4 miles of visibility; carried as far as printed."""
+    wanted_cd = intensity_cd(range_nm, NIGHT_LX, 0.8)
+    visibility_nm = log(0.05) / log(0.8)
+    nominal_nm = carried_nm(wanted_cd, NIGHT_LX, transmitted(10.0))
+
+    assert wanted_cd == pytest.approx(printed_cd, abs=within_cd)
+    assert transmitted(visibility_nm) == pytest.approx(0.8, abs=1e-12)
+    assert luminous_range_nm(nominal_nm, visibility_nm) == pytest.approx(range_nm, abs=1e-4)
+
+
+@pytest.mark.parametrize(("range_nm", "visibility_nm", "illuminance_lx", "printed_cd"), L07_CD)
+def test_intensity_wanted(
+    range_nm: float, visibility_nm: float, illuminance_lx: float, printed_cd: float
+) -> None:
+    """L-07 (IALA G1148, example): to the candela."""
+    wanted_cd = intensity_cd(range_nm, illuminance_lx, transmitted(visibility_nm))
+
+    assert wanted_cd == pytest.approx(printed_cd, abs=1.0)
+
+
+def test_a_light_for_eight_miles_in_five_of_visibility() -> None:
+    """L-07 (IALA G1148, example): 5298 candela are 13 miles nominal, and carry 8 in a visibility of 5."""
+    nominal_nm = carried_nm(L07_CD[1][3], NIGHT_LX, transmitted(10.0))
+
+    assert round(nominal_nm) == L07_NOMINAL_NM
+    assert luminous_range_nm(nominal_nm, 5.0) == pytest.approx(8.0, abs=1e-3)
 
 
 @pytest.mark.parametrize(("height_m", "angle_min", "distance_nm"), L18)

@@ -115,6 +115,60 @@ def test_a_transits_doubt_is_what_the_eye_cannot_tell_apart() -> None:
     assert apart_deg * 60 == pytest.approx(1.0, abs=0.01)
 
 
+@pytest.mark.parametrize(("off_nm", "turned_deg"), [(0.5, 11.31), (1.0, 5.71), (3.0, 1.91), (10.0, 0.57)])
+def test_a_bearing_is_no_better_than_the_place_of_its_mark(off_nm: float, turned_deg: float) -> None:
+    """A mark out by 0.1 nm across the sight turns the bearing by the arc tangent of 0.1 over the distance."""
+    ray, boat = Ray(MARK, 20.0, 2.5, 0.1), MARK.along(200.0, off_nm)
+
+    assert degrees(ray.sd_rad(boat)) == pytest.approx(hypot(2.5, turned_deg), abs=0.01)
+    # On the chart it lies as far aside as the mark, and what the angle makes of the distance.
+    assert ray.sd_m(boat) == pytest.approx(1852 * hypot(off_nm * radians(2.5), 0.1), rel=1e-6)
+
+
+@given(st.floats(0.05, 30), st.floats(0.05, 30), st.floats(0, 2), st.floats(0.1, 20))
+def test_a_marks_doubt_tells_the_more_the_nearer_it_is(
+    one_nm: float, other_nm: float, mark_sd_nm: float, sd_deg: float
+) -> None:
+    """Never less than the sight's own, never more the farther off."""
+    near, far = sorted((one_nm, other_nm))
+    by_near, by_far = (
+        Ray(MARK, 0.0, sd_deg, mark_sd_nm).sd_rad(MARK.along(180.0, off)) for off in (near, far)
+    )
+
+    assert radians(sd_deg) <= by_far <= by_near * (1.0 + 1e-9)
+
+
+def test_a_transit_is_no_better_than_the_places_of_its_marks() -> None:
+    """A mark out by its doubt carries the line aside at the boat by just what is told."""
+    front, rear = MARK, MARK.along(0.0, 0.5)
+    boat, sd_nm = front.along(180.0, 2.0), 0.02
+    by_front, by_rear = TransitRay(front, rear, 0.0, sd_nm, 0.0), TransitRay(front, rear, 0.0, 0.0, sd_nm)
+
+    aside = TransitRay(front.along(90.0, sd_nm), rear, 1.0), TransitRay(front, rear.along(90.0, sd_nm), 1.0)
+    moved = [abs(transit.miss_m(boat)) for transit in aside]
+    # 2.0 nm before a spacing of 0.5: the front mark five times, the rear one four times as far.
+    assert moved == pytest.approx([5 * sd_nm * 1852, 4 * sd_nm * 1852], rel=2e-3)
+    assert [by_front.sd_m(boat), by_rear.sd_m(boat)] == pytest.approx(moved, rel=2e-3)
+    both = TransitRay(front, rear, 1.0, sd_nm, sd_nm).sd_m(boat)
+    assert both == pytest.approx(hypot(*moved, TransitRay(front, rear, 1.0).sd_m(boat)), rel=2e-3)
+
+
+def test_a_carried_line_is_as_doubtful_as_where_it_was_seen() -> None:
+    """The run carries mark and line along; how far off the mark was when it was seen, it was."""
+    boat = MARK.along(180.0, 4.0)
+    transit = line("t1", 60, "a over b", TransitRay(MARK, MARK.along(0.0, 0.5), 1.0), "transit")
+    ray = line("b1", 60, "a", Ray(MARK, 0.0, 2.5, 0.1))
+
+    for taken in (transit, ray):
+        still, carried = (
+            report(taken, seen_from=boat),
+            report(taken, transferred_to=Instant(3_600_000), run_m=(9000.0, 0.0), seen_from=boat),
+        )
+        assert (carried.sd_deg, carried.sd_nm) == (still.sd_deg, still.sd_nm)
+    assert report(ray, seen_from=boat).sd_deg == pytest.approx(hypot(2.5, degrees(atan2(0.1, 4.0))))
+    assert report(ray).sd_deg == 2.5
+
+
 def test_no_line_is_known_better_than_to_a_metre() -> None:
     """A bearing taken at the mark itself, or a perfect distance, is not without doubt."""
     assert Ray(MARK, 0.0, 2.0).sd_m(MARK) == 1.0

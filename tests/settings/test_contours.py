@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from middlewatch.navigator.tuning import Doubts
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.marks import Contour
 from middlewatch.settings import SettingsError, defaults, load
@@ -90,6 +91,28 @@ def test_the_sea_sets_what_a_hand_bearing_is_worth(
 ) -> None:
     """1.5, 2.5 and 4.5 degrees (common practice, no source); a doubt that is set says more."""
     assert load(settings_file(text)).tuning().doubts.bearing_deg == bearing_deg
+
+
+@pytest.mark.parametrize(("sea", "part"), [("calm", 0.5), ("moderate", 1.0), ("rough", 2.0)])
+def test_the_sea_sets_angles_depths_and_the_lift_of_the_eye(
+    sea: str, part: float, settings_file: Write
+) -> None:
+    """Half and twice what they are in a moderate sea (judgement); what the sea has no part in stays."""
+    moderate, doubts = Doubts(), load(settings_file(f'[observer]\nsea = "{sea}"')).tuning().doubts
+
+    for name in ("vertical_angle_min", "horizontal_angle_min", "sounding_m", "eye_lift_m"):
+        assert getattr(doubts, name) == getattr(moderate, name) * part, name
+    for name in ("range_part", "transit_min", "passing_part", "departure_nm", "sector_deg"):
+        assert getattr(doubts, name) == getattr(moderate, name), name
+
+
+def test_a_doubt_that_is_set_says_more_than_the_sea(settings_file: Write) -> None:
+    """What the observer knows of himself stands, whatever the sea."""
+    said = "vertical_angle_min = 0.3\nhorizontal_angle_min = 0.4\nsounding_m = 0.1\neye_lift_m = 0.2"
+    doubts = load(settings_file(f'[observer]\nsea = "rough"\n[doubts]\n{said}')).tuning().doubts
+
+    set_ = (doubts.vertical_angle_min, doubts.horizontal_angle_min, doubts.sounding_m, doubts.eye_lift_m)
+    assert set_ == (0.3, 0.4, 0.1, 0.2)
 
 
 def test_eye_tide_and_keel_reach_the_navigator(settings_file: Write) -> None:

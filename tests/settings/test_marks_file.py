@@ -47,7 +47,7 @@ def refused(tmp_path: Path) -> Read:
 
 
 def test_marks_are_read_longitude_first(settings_file: Callable[[str], Path], tmp_path: Path) -> None:
-    """RFC 7946, section 3.1.1, has longitude before latitude; every property arrives, null as not given."""
+    """RFC 7946, section 3.1.1, has longitude before latitude; every property arrives; no sd is 10 m."""
     light = point(
         "Harrack Point", -4.25, 50.5, height_m=41, range_nm=18.5, character="Fl(3) 15s", datum="WGS 84",
         sectors=[{"colour": "red", "from_true_deg": 350, "to_true_deg": 20.5}], source="chart", sd_m=15,
@@ -69,7 +69,7 @@ def test_marks_are_read_longitude_first(settings_file: Callable[[str], Path], tm
             source="chart",
             sd_m=15.0,
         ),
-        Mark(name="Tower", position=Position(latitude_deg=-90.0, longitude_deg=-180.0)),
+        Mark(name="Tower", position=Position(latitude_deg=-90.0, longitude_deg=-180.0), sd_m=10.0),
     ]
     assert list(marks) == ["Harrack Point", "Tower"]
 

@@ -202,7 +202,8 @@ def test_a_status_has_its_keys_in_order() -> None:
     )
     assert payload(status) == (
         '{"state":"online","version":"0.1.0","since":"2026-05-03T01:15:00.250Z","inputs":[{"name":"bow",'
-        '"heard_at":null,"per_s":10.0,"sentences":120,"rejected":1,"chosen_for":["heading"]}]}'
+        '"heard_at":null,"per_s":10.0,"sentences":120,"rejected":1,"chosen_for":["heading"]}],'
+        '"reworking":false}'
     )
 
 

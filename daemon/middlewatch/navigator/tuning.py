@@ -27,7 +27,8 @@ class Doubts:
 
     All judgement and common practice: a hand bearing in a moderate sea, a range by eye or radar as a part of
     itself, two marks judged in line to a minute of arc (the eye's resolution), a departure by sight; sextant
-    angles from a small boat, and the soft edge of a sector.
+    angles from a small boat, and the soft edge of a sector; in a seaway, a depth read off and how far the sea
+    lifts the eye over its own height.
     """
 
     bearing_deg: float = 2.5
@@ -39,6 +40,8 @@ class Doubts:
     vertical_angle_min: float = 0.5
     horizontal_angle_min: float = 1.0
     sector_deg: float = 2.0
+    sounding_m: float = 0.3
+    eye_lift_m: float = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,3 +78,4 @@ class Tuning:
     dangers: tuple[Danger, ...] = ()
     zones: tuple[Zone, ...] = ()
     area_warn_nm: float = 1.0
+    legacy_alerts: bool = False

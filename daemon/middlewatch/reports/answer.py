@@ -34,6 +34,32 @@ class SlipReport:
 
 
 @dataclass(frozen=True, slots=True)
+class ResidualReport:
+    """A sight entered less expected, the spread that was to be expected, and the sight's own part in it.
+
+    One standard deviation each, in the unit of the doubt that is set: degrees, or parts of the distance.
+    Kept for what the observer's scatter is told from, never published.
+    """
+
+    residual: float
+    spread: float
+    own: float
+
+
+@dataclass(frozen=True, slots=True)
+class ProposalReport:
+    """A better doubt than the one set, by the observer's own sights: one of `sd_deg` and `sd_nm`; else None.
+
+    `sd_nm` is at the distance of this sighting; `of`: by how many sights; `text`: what to set, in words.
+    """
+
+    sd_deg: float | None
+    sd_nm: float | None
+    of: int
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class RefusalReport:
     """Why an entry was refused."""
 
@@ -47,7 +73,8 @@ class RefusalReport:
 class SightingAnswer:
     """What a sighting says: its line, its chain, how it stands to the reckoning, and what to pencil.
 
-    `rival`: of an entry that is suspected, what else may be so, in words.
+    `rival`: of an entry that is suspected, what else may be so, in words. `residual`: what the sighting tells
+    of its observer, not published; `proposes`: what his sights propose instead of the doubt that is set.
     """
 
     line: LineReport | None
@@ -61,6 +88,8 @@ class SightingAnswer:
     fix: str | None
     pencil: str | None
     rival: str | None = None
+    residual: ResidualReport | None = None
+    proposes: ProposalReport | None = None
 
 
 @dataclass(frozen=True, slots=True)

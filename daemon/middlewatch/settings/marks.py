@@ -26,6 +26,10 @@ class _SectorMembers(Table):
     to_true_deg: Direction
 
 
+CHARTED_SD_M = 10.0
+"""One standard deviation of a mark's place where the file says nothing: unknown is never nought (judgement)."""
+
+
 class _Properties(Table):
     name: Name
     height_m: Annotated[float, Field(gt=0, le=2000)] | None = None
@@ -34,7 +38,7 @@ class _Properties(Table):
     sectors: Annotated[tuple[_SectorMembers, ...], Field(strict=False)] = ()
     datum: str | None = None
     source: str | None = None
-    sd_m: Annotated[float, Field(ge=0, le=20000)] = 0.0
+    sd_m: Annotated[float, Field(ge=0, le=20000)] = CHARTED_SD_M
 
 
 class _Point(GeoJson):

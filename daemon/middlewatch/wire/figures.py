@@ -75,4 +75,5 @@ _BY_SUFFIX: dict[str, Figure] = {
     "_nm": decimals(4),
     "_kn": decimals(3),
     "_s": decimals(1),
+    "_m": decimals(1),
 }

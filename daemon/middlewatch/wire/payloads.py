@@ -16,8 +16,8 @@ from middlewatch.quantities.instants import Instant
 from middlewatch.reports import Report
 from middlewatch.reports.advice import AdviceReport
 from middlewatch.reports.ahead import AheadReport, DangerReport
-from middlewatch.reports.alert import AlertReport
-from middlewatch.reports.answer import Answer, RefusalReport, SightingAnswer, SlipReport
+from middlewatch.reports.alert import AlertReport, CommandReport, SoundReport
+from middlewatch.reports.answer import Answer, ProposalReport, RefusalReport, SightingAnswer, SlipReport
 from middlewatch.reports.area import AreaReport, Outline
 from middlewatch.reports.fix import FixReport, LineReport
 from middlewatch.reports.position import OriginReport, PositionReport
@@ -42,7 +42,7 @@ _ORDER: dict[type, tuple[str, ...]] = {
         "at", "state", "also", "reason", "since", "gap_nm", "bearing_deg", "ordinary_gap_nm", "limit_nm",
         "unseen_pull_kn", "apparent_set_deg", "apparent_drift_kn", "causes",
     ),
-    AlertReport: ("at", "priority", "state", "text", "since", "revision"),
+    AlertReport: ("at", "priority", "state", "text", "since", "revision", "by"),
     Answer: ("id", "kind", "at", "heard_at", "accepted", "used", "open", "repeat"),
 }  # fmt: skip
 
@@ -52,11 +52,16 @@ _LEFT_OUT: dict[type, frozenset[str]] = {
     AheadReport: frozenset({"danger"}),
     SatelliteReport: frozenset({"reason"}),
     FixReport: frozenset({"cocked_hat", "rival", "stream", "revises", "withdrawn"}),
-    LineReport: frozenset({"sd_deg", "sd_nm", "transferred_to"}),
-    SightingAnswer: frozenset({"rival", "fix"}),
+    LineReport: frozenset(
+        {"sd_deg", "sd_nm", "transferred_to", "inside", "from_deg", "to_deg", "others", "depth_m", "points"}
+    ),
+    SightingAnswer: frozenset({"rival", "fix", "proposes"}),
+    ProposalReport: frozenset({"sd_deg", "sd_nm"}),
     SlipReport: frozenset({"mark", "at"}),
     AreaReport: frozenset({"heaps"}),
     AdviceReport: frozenset({"sight", "settles"}),
+    StatusReport: frozenset({"outputs"}),
+    AlertReport: frozenset({"by"}),
 }
 
 # The same for hours, or for a minute: written once, not each second.
@@ -200,12 +205,11 @@ def _units(sighting: SightingAnswer) -> tuple[str, ...]:
 
 def _sighting(*units: str) -> Writer:
     """Return the writer of a sighting's answer in these units; a slip's value is in the first."""
-    keys = ("line", "chain", *(f"expected_{unit}" for unit in units), *(f"residual_{unit}" for unit in units))
+    held = (f"{what}_{unit}" for what in ("expected", "residual") for unit in units)
     value = direction if units[0] == "deg" else decimals(4)
     slips = _listed(_object(SlipReport, {"value": value}))
-    return _fields(
-        SightingAnswer, (*keys, "unusual_sigma", "slips", "rival", "fix", "pencil"), {"slips": slips}
-    )
+    keys = ("line", "chain", *held, "unusual_sigma", "slips", "rival", "fix", "pencil", "proposes")
+    return _fields(SightingAnswer, keys, {"slips": slips})
 
 
 _answer_head = _fields(Answer, _keys_of(Answer))
@@ -217,6 +221,9 @@ _WRITERS: dict[type, Writer] = {
     Answer: _answer,
     **{
         kind: _object(kind)
-        for kind in (PositionReport, SatelliteReport, FixReport, AdviceReport, AlertReport, StatusReport)
+        for kind in (
+            PositionReport, SatelliteReport, FixReport, AdviceReport, AlertReport, SoundReport, CommandReport,
+            StatusReport,
+        )
     },
 }

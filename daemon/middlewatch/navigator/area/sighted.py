@@ -55,7 +55,7 @@ def seen(line: PositionLine, ep: Position, off_m: complex) -> Seen:
             plane = Plane.at(radians(ep.latitude_deg))
             soft, mark_sd_m = radians(sd_deg), mark_sd_nm * METRES_PER_NM
             return ColourSeen(line.mark, at(mark), limits, shown, soft, plane, mark_sd=mark_sd_m)
-        case ContourBand(points, sd_nm):
+        case ContourBand(points=points, sd_nm=sd_nm):
             return ContourSounded(line.mark, tuple(at(point) for point in points), sd_nm * METRES_PER_NM)
         case Point(position, sd_nm):
             return PointSeen(line.mark, at(position), sd_nm * METRES_PER_NM)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from math import hypot, radians, sin, tan
 
-from middlewatch.navigator.position.misses import Miss
+from middlewatch.navigator.position.misses import Miss, turned_by_mark_rad
 from middlewatch.quantities.angles import direction, direction_of, turn, unit
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
@@ -58,8 +58,8 @@ class AngleArc:
 
     def sd_rad(self, boat: Position) -> float:
         """Return one standard deviation of the angle as seen from a place: the eye's, and the marks'."""
-        by_left = self.left_sd_nm / max(boat.to(self.left)[1], _LEAST_NM)
-        by_right = self.right_sd_nm / max(boat.to(self.right)[1], _LEAST_NM)
+        by_left = turned_by_mark_rad(self.left_sd_nm, boat.to(self.left)[1])
+        by_right = turned_by_mark_rad(self.right_sd_nm, boat.to(self.right)[1])
         return hypot(radians(self.sd_min / 60.0), by_left, by_right)
 
     def ahead(self, boat: Position) -> bool:

@@ -26,6 +26,7 @@ class Judgement:
     """How a sighting stands: expected and residual (degrees or nm), how unusual, the slips, and rivals.
 
     `slips`: none of a sighting that is not `suspected`; `rival`: then, in words, what else may be so.
+    `spread`: one standard deviation of what was to be expected, in the same unit, of a bearing or distance.
     """
 
     expected_deg: float | None = None
@@ -35,6 +36,7 @@ class Judgement:
     unusual_sigma: float | None = None
     slips: tuple[Slip, ...] = ()
     rival: str | None = None
+    spread: float | None = None
 
     @property
     def suspected(self) -> bool:
@@ -85,10 +87,12 @@ def _stood(room: Chartroom, line: PositionLine, cloud: Cloud) -> Judgement:
                 expected_nm=radius_nm - residual_nm,
                 residual_nm=residual_nm,
                 unusual_sigma=awaited.sigmas(),
+                spread=awaited.doubt / METRES_PER_NM,
             )
         case Ray():
             awaited = outlook.of(seen)
-            return _of_bearing(line.shape.bearing_true_deg, awaited, awaited.sigmas())
+            stood = _of_bearing(line.shape.bearing_true_deg, awaited, awaited.sigmas())
+            return replace(stood, spread=degrees(awaited.doubt))
         case TransitRay(front):
             # Seen are two marks in line; told is how that line stands to the bearing of the front one.
             bearing_deg, sd_deg = line.shape.bearing_true_deg, line.shape.sd_min / 60.0

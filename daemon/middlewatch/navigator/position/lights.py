@@ -6,6 +6,7 @@ from math import hypot, sqrt
 from middlewatch.navigator.chartroom import Chartroom, mark_key
 from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.navigator.deck_log.refusing import Refused
+from middlewatch.navigator.position.charted import place_sd_nm
 from middlewatch.navigator.position.horizons import (
     HORIZON_NM,
     HORIZON_PART,
@@ -15,12 +16,9 @@ from middlewatch.navigator.position.horizons import (
 from middlewatch.navigator.position.lines import Circle
 from middlewatch.navigator.position.regions import InSight, Wedge
 from middlewatch.navigator.position.tides import height_over_sea
-from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.readings.entries import LightRange, SectorSeen, Visibility
 from middlewatch.readings.marks import Mark, MarkRef
 
-_EYE_SD_M = 0.5
-"""How the sea lifts and drops the eye (judgement)."""
 _VISIBILITY_PART = 1.5
 """A visibility said is as likely as not that many times more or less, one sigma (judgement)."""
 _ANY_VISIBILITY_NM = (3.0, 20.0)
@@ -58,7 +56,7 @@ def light_range(
         bright, told = _luminous(room, logged, sight, mark)
         reach, remarks = _smaller(over, bright, sight.mark), (*remarks, *told)
     radius_nm, sd_nm = reach.circle()
-    sd_nm = hypot(sd_nm, (mark.sd_m if mark else 0.0) / METRES_PER_NM)
+    sd_nm = hypot(sd_nm, place_sd_nm(room, sight.mark))
     if sight.seen == "raised" and not sight.bobbed:
         return InSight(place, radius_nm, sd_nm), remarks
     return Circle(place, radius_nm, sd_nm), remarks
@@ -76,8 +74,7 @@ def sector_seen(room: Chartroom, sight: SectorSeen) -> Wedge:
     if not sectors:
         wanted = ", ".join(dict.fromkeys([*(sector.colour for sector in lit), "dark"]))
         raise Refused("colour", sight.colour, wanted, f"{mark_key(sight.mark)} shows no {sight.colour}")
-    sd_deg = room.tuning.doubts.sector_deg
-    return Wedge(place, sectors, shown, sd_deg)
+    return Wedge(place, sectors, shown, room.tuning.doubts.sector_deg, place_sd_nm(room, sight.mark))
 
 
 def _geographic(room: Chartroom, mark: Mark | None) -> tuple[_Reach | None, tuple[str, ...]]:
@@ -89,7 +86,7 @@ def _geographic(room: Chartroom, mark: Mark | None) -> tuple[_Reach | None, tupl
     range_nm = geographic_range_nm(height_m, eye_m)
     # The horizon's distance grows by half the factor over the root of the height, a metre.
     by_height_nm = HORIZON_NM / (2.0 * sqrt(height_m)) * level.sd_m
-    by_eye_nm = HORIZON_NM / (2.0 * sqrt(eye_m)) * _EYE_SD_M
+    by_eye_nm = HORIZON_NM / (2.0 * sqrt(eye_m)) * room.tuning.doubts.eye_lift_m
     sd_nm = hypot(range_nm * HORIZON_PART, by_height_nm, by_eye_nm)
     remarks = () if level.remark is None else (level.remark,)
     return _Reach(range_nm - sd_nm, range_nm + sd_nm), remarks

@@ -6,18 +6,20 @@ any place the boat might be: how far that is off the line, how well the line is 
 would really stand on the side it was seen on, and which way the line runs there.
 """
 
-from dataclasses import dataclass
-from math import hypot, radians, sin
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import degrees, hypot, radians, sin
 
 from middlewatch.navigator.position.arcs import AngleArc
-from middlewatch.navigator.position.misses import Miss
+from middlewatch.navigator.position.misses import Miss, turned_by_mark_rad
 from middlewatch.navigator.position.regions import ContourBand, InSight, Region, Wedge
 from middlewatch.quantities.angles import direction, turn, unit
 from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.entries import Reference
-from middlewatch.reports.fix import LineReport
+from middlewatch.reports.fix import LimitsReport, LineReport, LineWord
+from middlewatch.reports.place import PlaceReport
 
 _FINEST_SD_M = 1.0
 """No line is taken as known better than to a metre: charted marks are not (judgement)."""
@@ -25,11 +27,15 @@ _FINEST_SD_M = 1.0
 
 @dataclass(frozen=True, slots=True)
 class Ray:
-    """A bearing: from the boat, `bearing_true_deg` leads to the mark; one standard deviation in degrees."""
+    """A bearing: from the boat, `bearing_true_deg` leads to the mark; one standard deviation in degrees.
+
+    `mark_sd_nm`: how well the mark's own place is known, one standard deviation of each axis.
+    """
 
     mark: Position
     bearing_true_deg: float
     sd_deg: float
+    mark_sd_nm: float = 0.0
 
     def misses(self, boat: Position) -> tuple[Miss, ...]:
         """Return the miss at a place, with the way it grows: one of them, across the bearing."""
@@ -41,8 +47,13 @@ class Ray:
         return distance_nm * METRES_PER_NM * sin(radians(azimuth_deg - self.bearing_true_deg))
 
     def sd_m(self, boat: Position) -> float:
-        """Return one standard deviation across the line at a place, in metres: distance off by the angle."""
-        return max(_FINEST_SD_M, boat.to(self.mark)[1] * METRES_PER_NM * radians(self.sd_deg))
+        """Return one standard deviation across the line at a place, metres: the angle's and the mark's."""
+        by_angle_nm = boat.to(self.mark)[1] * radians(self.sd_deg)
+        return max(_FINEST_SD_M, hypot(by_angle_nm, self.mark_sd_nm) * METRES_PER_NM)
+
+    def sd_rad(self, boat: Position) -> float:
+        """Return one standard deviation of the bearing as it holds at a place: its own and the mark's."""
+        return hypot(radians(self.sd_deg), turned_by_mark_rad(self.mark_sd_nm, boat.to(self.mark)[1]))
 
     def ahead(self, boat: Position) -> bool:
         """Say whether the mark stands on the side it was seen on: a bearing is a ray, no endless line."""
@@ -54,16 +65,21 @@ class Ray:
 
     def shifted(self, north_m: float, east_m: float) -> "Ray":
         """Return the ray as drawn after a run of (north, east) metres: from the mark carried along."""
-        return Ray(self.mark.moved(north_m, east_m), self.bearing_true_deg, self.sd_deg)
+        return replace(self, mark=self.mark.moved(north_m, east_m))
 
 
 @dataclass(frozen=True, slots=True)
 class TransitRay:
-    """Two marks seen in line, front over rear; `sd_min`: how well the eye judges them so, minutes of arc."""
+    """Two marks seen in line, front over rear; `sd_min`: how well the eye judges them so, minutes of arc.
+
+    `front_sd_nm`, `rear_sd_nm`: how well the marks' own places are known.
+    """
 
     front: Position
     rear: Position
     sd_min: float
+    front_sd_nm: float = 0.0
+    rear_sd_nm: float = 0.0
 
     @property
     def mark(self) -> Position:
@@ -88,11 +104,15 @@ class TransitRay:
         """Return one standard deviation across the line at a place, in metres.
 
         At y off the line, a distance d from the front mark and d + s from the rear, the marks stand
-        y/d - y/(d + s) = y s / (d (d + s)) radians apart: close marks far away are a poor transit.
+        y/d - y/(d + s) = y s / (d (d + s)) radians apart: close marks far away are a poor transit. The front
+        mark out by f across the line carries it f (d + s) / s aside at the boat, the rear one out by r the
+        other way, r d / s.
         """
         off, spacing = self.front.to(boat)[1], self.front.to(self.rear)[1]
-        across_nm = radians(self.sd_min / 60.0) * off * (off + spacing) / spacing
-        return max(_FINEST_SD_M, across_nm * METRES_PER_NM)
+        by_eye_nm = radians(self.sd_min / 60.0) * off * (off + spacing) / spacing
+        by_front_nm = self.front_sd_nm * (off + spacing) / spacing
+        by_rear_nm = self.rear_sd_nm * off / spacing
+        return max(_FINEST_SD_M, hypot(by_eye_nm, by_front_nm, by_rear_nm) * METRES_PER_NM)
 
     def ahead(self, boat: Position) -> bool:
         """Say whether the boat stands where the front mark covers the rear one, on the front mark's side."""
@@ -104,12 +124,13 @@ class TransitRay:
 
     def shifted(self, north_m: float, east_m: float) -> "TransitRay":
         """Return the transit as drawn after a run of (north, east) metres: both marks carried along."""
-        return TransitRay(self.front.moved(north_m, east_m), self.rear.moved(north_m, east_m), self.sd_min)
+        front, rear = self.front.moved(north_m, east_m), self.rear.moved(north_m, east_m)
+        return replace(self, front=front, rear=rear)
 
 
 @dataclass(frozen=True, slots=True)
 class Circle:
-    """A distance off a centre; one standard deviation in nautical miles."""
+    """A distance off a centre; one standard deviation in nautical miles, the centre's own place in it."""
 
     centre: Position
     radius_nm: float
@@ -216,31 +237,56 @@ def report(
 
     For a line carried along, `run_m` (north, east) is the run to the moment `transferred_to`, and mark or
     centre are given as carried, so that the line can be drawn from the report alone. `seen_from` is where the
-    boat is thought to be: the spread of a transit is its spread there, and not known without.
+    boat is thought to have been at the line's own moment: the spread of a transit, and what the mark's own
+    doubt adds to a bearing, are what they are there, and not known without.
     """
-    at, shape = Instant(line.at_ms), line.shape.shifted(*run_m) if transferred_to else line.shape
+    shape = line.shape.shifted(*run_m) if transferred_to else line.shape
+    drawn = _drawn(shape, seen_from, Instant(line.at_ms))
+    sd_deg, sd_nm = _spread(line.shape, seen_from)
+    return replace(drawn, sd_deg=sd_deg, sd_nm=sd_nm, transferred_to=transferred_to)
+
+
+def _drawn(shape: Shape, seen_from: Position | None, at: Instant) -> LineReport:
+    """Return a shape as it is drawn, its spread apart."""
+
+    def drawn(kind: LineWord, place: Position, bearing_deg: float | None = None) -> LineReport:
+        return LineReport(kind, *_place(place), bearing_deg, None, None, None, at)
+
     match shape:
-        case Ray(mark, bearing, sd_deg):
-            return LineReport("ray", *_place(mark), bearing, None, sd_deg, None, at, transferred_to)
-        case TransitRay(front):
-            sd_nm = shape.sd_m(seen_from) / METRES_PER_NM if seen_from else None
-            return LineReport(
-                "ray", *_place(front), shape.bearing_true_deg, None, None, sd_nm, at, transferred_to
-            )
-        case Circle(centre, radius_nm, sd_nm):
-            return LineReport("circle", *_place(centre), None, radius_nm, None, sd_nm, at, transferred_to)
-        case AngleArc(centre=centre, radius_nm=radius_nm):
-            sd_nm = shape.sd_m(seen_from) / METRES_PER_NM if seen_from else None
-            return LineReport("circle", *_place(centre), None, radius_nm, None, sd_nm, at, transferred_to)
-        case InSight(centre, radius_nm, sd_nm):
-            return LineReport("circle", *_place(centre), None, radius_nm, None, sd_nm, at, transferred_to)
-        case Wedge(mark, sd_deg=sd_deg):
-            return LineReport("wedge", *_place(mark), None, None, sd_deg, None, at, transferred_to)
-        case ContourBand(points, sd_nm):
+        case Ray(mark=mark) | TransitRay(mark=mark):
+            return drawn("ray", mark, shape.bearing_true_deg)
+        case Circle(centre=centre, radius_nm=radius_nm) | AngleArc(centre=centre, radius_nm=radius_nm):
+            return replace(drawn("circle", centre), radius_nm=radius_nm)
+        case InSight(centre=centre, radius_nm=radius_nm):
+            return replace(drawn("circle", centre), radius_nm=radius_nm, inside=True)
+        case Wedge(mark=mark):
+            return _with_limits(drawn("wedge", mark), shape.arcs(seen_from or mark))
+        case ContourBand(points, depth_m=depth_m):
+            line = tuple(PlaceReport(*_place(point)) for point in points)
             near = shape.nearest(seen_from) if seen_from else points[0]
-            return LineReport("contour", *_place(near), None, None, None, sd_nm, at, transferred_to)
-        case Point(position, sd_nm):
-            return LineReport("point", *_place(position), None, None, None, sd_nm, at, transferred_to)
+            return replace(drawn("contour", near), depth_m=depth_m, points=line)
+        case Point(position=position):
+            return drawn("point", position)
+
+
+def _with_limits(wedge: LineReport, arcs: Sequence[tuple[float, float]]) -> LineReport:
+    if not arcs:
+        return wedge
+    (from_deg, to_deg), *others = arcs
+    more = tuple(LimitsReport(*arc) for arc in others) or None
+    return replace(wedge, from_deg=from_deg, to_deg=to_deg, others=more)
+
+
+def _spread(seen: Shape, seen_from: Position | None) -> tuple[float | None, float | None]:
+    """Return one standard deviation of a shape where the boat was: degrees, or nautical miles."""
+    match seen:
+        case Ray() | Wedge():
+            told = degrees(seen.sd_rad(seen_from)) if seen_from and seen.mark_sd_nm else seen.sd_deg
+            return told, None
+        case TransitRay() | AngleArc():
+            return None, seen.sd_m(seen_from) / METRES_PER_NM if seen_from else None
+        case _:
+            return None, seen.sd_nm
 
 
 def _place(position: Position) -> tuple[float, float]:

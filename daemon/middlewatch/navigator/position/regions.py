@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import hypot, radians
 
-from middlewatch.navigator.position.misses import Miss
+from middlewatch.navigator.position.misses import Miss, turned_by_mark_rad
 from middlewatch.quantities.angles import turn
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
@@ -49,13 +49,14 @@ class Wedge:
     """A colour shown by a light, and the sectors, true from seaward, that show it.
 
     `shown` false (a light that showed nothing): the sectors are all its lit ones, and the boat in none.
-    `sd_deg`: how soft their edges are.
+    `sd_deg`: how soft their edges are; `mark_sd_nm`: how well the light's own place is known.
     """
 
     mark: Position
     sectors: tuple[Sector, ...]
     shown: bool
     sd_deg: float
+    mark_sd_nm: float = 0.0
 
     def misses(self, _boat: Position) -> tuple[Miss, ...]:
         """Return none: the edges are too soft to cross."""
@@ -70,11 +71,26 @@ class Wedge:
 
     def sd_m(self, boat: Position) -> float:
         """Return one standard deviation of the edges at a place, in metres."""
-        return radians(self.sd_deg) * METRES_PER_NM * boat.to(self.mark)[1]
+        return hypot(radians(self.sd_deg) * boat.to(self.mark)[1], self.mark_sd_nm) * METRES_PER_NM
+
+    def sd_rad(self, boat: Position) -> float:
+        """Return one standard deviation of the edges as they hold at a place, radians."""
+        return hypot(radians(self.sd_deg), turned_by_mark_rad(self.mark_sd_nm, boat.to(self.mark)[1]))
 
     def ahead(self, _boat: Position) -> bool:
         """Say yes: the sectors themselves tell the side."""
         return True
+
+    def arcs(self, boat: Position) -> tuple[tuple[float, float], ...]:
+        """Return the arcs, true from seaward, on which the boat is: the one nearest to a place first.
+
+        Of a light that showed nothing they are the gaps between its lit sectors, which may overlap.
+        """
+        arcs = [(sector.from_true_deg % 360.0, sector.to_true_deg % 360.0) for sector in self.sectors]
+        if not self.shown:
+            arcs = _gaps(self.sectors)
+        bearing_deg = boat.to(self.mark)[0]
+        return tuple(sorted(arcs, key=lambda arc: (-_inside_deg(Sector("", *arc), bearing_deg), arc)))
 
     def shifted(self, north_m: float, east_m: float) -> "Wedge":
         """Return it as drawn after a run of (north, east) metres."""
@@ -83,10 +99,14 @@ class Wedge:
 
 @dataclass(frozen=True, slots=True)
 class ContourBand:
-    """A contour, and how far off it the boat may be: one standard deviation in nautical miles."""
+    """A contour, and how far off it the boat may be: one standard deviation in nautical miles.
+
+    `depth_m`: what it is the contour of, below chart datum; None of one from a journal that did not keep it.
+    """
 
     points: tuple[Position, ...]
     sd_nm: float
+    depth_m: float | None = None
 
     def misses(self, _boat: Position) -> tuple[Miss, ...]:
         """Return none: a contour is a band, and bends too often to be crossed."""
@@ -122,6 +142,18 @@ def middle_and_half(sector: Sector) -> tuple[float, float]:
     """Return the middle of a sector and half its width, degrees; from 0 to 360 is all round."""
     width_deg = (sector.to_true_deg - sector.from_true_deg) % 360.0 or 360.0
     return sector.from_true_deg + width_deg / 2.0, width_deg / 2.0
+
+
+def _gaps(sectors: tuple[Sector, ...]) -> list[tuple[float, float]]:
+    """Return what no sector covers, clockwise."""
+    limits = sorted({limit % 360.0 for each in sectors for limit in (each.from_true_deg, each.to_true_deg)})
+    between = [(one, other) for one, other in pairwise([*limits, limits[0] + 360.0]) if one != other]
+    dark = [
+        (one, other)
+        for one, other in between
+        if max(_inside_deg(sector, (one + other) / 2.0) for sector in sectors) < 0.0
+    ]
+    return [(one, other % 360.0) for one, other in dark]
 
 
 def _inside_deg(sector: Sector, bearing_deg: float) -> float:

@@ -5,6 +5,7 @@ from math import hypot
 from middlewatch.navigator.chartroom import Chartroom, mark_key
 from middlewatch.navigator.deck_log.refusing import Refused
 from middlewatch.navigator.position.arcs import AngleArc
+from middlewatch.navigator.position.charted import place_sd_nm
 from middlewatch.navigator.position.horizons import distance_by_vertical_angle_nm, horizon_nm
 from middlewatch.navigator.position.lines import Circle
 from middlewatch.navigator.position.tides import Level, height_over_sea
@@ -37,7 +38,7 @@ def vertical_angle(room: Chartroom, sight: VerticalAngle) -> tuple[Circle, tuple
     sd_min = hypot(room.tuning.doubts.vertical_angle_min, unchecked)
     if beyond:
         sd_min = hypot(sd_min, _HORIZON_MIN)
-    sd_nm = hypot(_doubt_nm(angle_min, sd_min, level, eye_m), (mark.sd_m if mark else 0.0) / METRES_PER_NM)
+    sd_nm = hypot(_doubt_nm(angle_min, sd_min, level, eye_m), place_sd_nm(room, sight.mark))
     return Circle(place, distance_nm, sd_nm), _remarks(sight, level, beyond=beyond)
 
 
@@ -47,10 +48,7 @@ def horizontal_angle(room: Chartroom, sight: HorizontalAngle) -> AngleArc:
     if left.to(right)[1] * METRES_PER_NM < 1.0:
         reason = "two marks at one place make no angle"
         raise Refused("second_mark", mark_key(sight.second_mark), "another mark than the left one", reason)
-    sds_nm = [
-        mark.sd_m / METRES_PER_NM if (mark := room.mark_named(each)) else 0.0
-        for each in (sight.mark, sight.second_mark)
-    ]
+    sds_nm = (place_sd_nm(room, each) for each in (sight.mark, sight.second_mark))
     return AngleArc(left, right, sight.angle_deg, room.tuning.doubts.horizontal_angle_min, *sds_nm)
 
 

@@ -5,6 +5,7 @@ from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.navigator.position.judging import Judgement
 from middlewatch.navigator.position.lines import report as line_report
+from middlewatch.navigator.position.observer import proposal, residual_of
 from middlewatch.navigator.position.pencil import pencil_line
 from middlewatch.navigator.position.sights import Taken
 from middlewatch.quantities.instants import MS_PER_SECOND
@@ -13,6 +14,7 @@ from middlewatch.reports.answer import SightingAnswer, SlipReport
 
 def sighting_answer(room: Chartroom, logged: Logged, taken: Taken, stood: Judgement) -> SightingAnswer:
     """Return the answer; `stood` is how the sighting stood to the area of the moment before it."""
+    residual = residual_of(room, logged, taken, stood)
     return SightingAnswer(
         line=None
         if taken.line is None
@@ -27,6 +29,8 @@ def sighting_answer(room: Chartroom, logged: Logged, taken: Taken, stood: Judgem
         fix=room.plot.fix_with(logged.id),
         pencil=_pencil(room, logged, taken),
         rival=stood.rival,
+        residual=residual,
+        proposes=proposal(room, logged, residual),
     )
 
 

@@ -1,10 +1,12 @@
 """Sightings: what each says as a line of position."""
 
 from dataclasses import dataclass, replace
+from math import hypot
 
 from middlewatch.navigator.chartroom import Chartroom, mark_key
 from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.navigator.deck_log.refusing import Refused
+from middlewatch.navigator.position.charted import place_sd_nm
 from middlewatch.navigator.position.lights import light_range, sector_seen
 from middlewatch.navigator.position.lines import Circle, Point, PositionLine, Ray, Shape, TransitRay
 from middlewatch.navigator.position.sextant import horizontal_angle, vertical_angle
@@ -131,7 +133,8 @@ def _bearing(room: Chartroom, logged: Logged, bearing: Bearing, course: Course) 
     if chain.true_deg is None:
         raise _no_true_bearing(bearing, ship)
     sd_deg = bearing.sd_deg or room.tuning.doubts.bearing_deg
-    line = _line(room, logged, mark_key(bearing.mark), Ray(mark, chain.true_deg, sd_deg))
+    ray = Ray(mark, chain.true_deg, sd_deg, place_sd_nm(room, bearing.mark))
+    line = _line(room, logged, mark_key(bearing.mark), ray)
     line = replace(line, reference=bearing.reference, head_true_deg=course.heading_true_deg)
     return Taken(line, chain)
 
@@ -159,7 +162,7 @@ def _no_true_bearing(bearing: Bearing, ship: ShipHead) -> Refused:
 def _range(room: Chartroom, logged: Logged, distance: Range) -> Taken:
     mark = room.place_of(distance.mark)
     sd_nm = distance.sd_nm or distance.distance_nm * room.tuning.doubts.range_part
-    circle = Circle(mark, distance.distance_nm, sd_nm)
+    circle = Circle(mark, distance.distance_nm, hypot(sd_nm, place_sd_nm(room, distance.mark)))
     return Taken(_line(room, logged, mark_key(distance.mark), circle), None)
 
 
@@ -174,7 +177,8 @@ def _transit(room: Chartroom, logged: Logged, transit: Transit) -> Taken:
     if front.to(rear)[1] * METRES_PER_NM < 1.0:
         reason = "two marks at one place make no transit"
         raise Refused("rear_mark", mark_key(transit.rear_mark), "another mark than the front one", reason)
-    shape = TransitRay(front, rear, transit.sd_min or room.tuning.doubts.transit_min)
+    sds_nm = (place_sd_nm(room, each) for each in (transit.mark, transit.rear_mark))
+    shape = TransitRay(front, rear, transit.sd_min or room.tuning.doubts.transit_min, *sds_nm)
     named = f"{mark_key(transit.mark)} over {mark_key(transit.rear_mark)}"
     return Taken(_line(room, logged, named, shape), None)
 
@@ -191,7 +195,8 @@ def _passing(room: Chartroom, logged: Logged, passing: Passing, course: Course) 
     distance_nm = passing.distance_m / METRES_PER_NM
     place = mark.along(heading_true_deg + to_boat, distance_nm)
     sd_nm = max(distance_nm * room.tuning.doubts.passing_part, _PASSING_SD_AT_LEAST_M / METRES_PER_NM)
-    return Taken(_line(room, logged, mark_key(passing.mark), Point(place, sd_nm)), None)
+    point = Point(place, hypot(sd_nm, place_sd_nm(room, passing.mark)))
+    return Taken(_line(room, logged, mark_key(passing.mark), point), None)
 
 
 def _head_true_deg(room: Chartroom, logged: Logged, course: Course, mark: Position) -> float | None:

@@ -11,8 +11,6 @@ from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.readings.entries import Sounding
 from middlewatch.readings.marks import Contour
 
-_SEA_SD_M = 0.3
-"""How well a depth is read off in a seaway (judgement)."""
 _ANOTHER_DEPTH_SD = 3.0
 
 
@@ -24,13 +22,13 @@ def sounding(room: Chartroom, sight: Sounding) -> tuple[ContourBand | None, tupl
         why = "the marks file has no contours" if not room.tuning.contours else "it names no contour"
         return None, (f"kept in the log, not used: {why}",)
     level = charted_depth(below_water_m, sight.tide_m, room.tuning)
-    sd_m, off_m = hypot(level.sd_m, _SEA_SD_M), level.metres - contour.depth_m
+    sd_m, off_m = hypot(level.sd_m, room.tuning.doubts.sounding_m), level.metres - contour.depth_m
     remarks = [f"{level.metres:.1f} m on the chart", *([level.remark] if level.remark else [])]
     if abs(off_m) > _ANOTHER_DEPTH_SD * sd_m:
         remarks.append(f"that is {abs(off_m):.1f} m off the contour of {contour.depth_m:g} m: the right one?")
     # As far off as the bottom takes to fall by what the depth is off, and may be.
     across_m = hypot(contour.sd_m, contour.slope_1_in * sd_m, contour.slope_1_in * off_m)
-    return ContourBand(contour.points, across_m / METRES_PER_NM), tuple(remarks)
+    return ContourBand(contour.points, across_m / METRES_PER_NM, contour.depth_m), tuple(remarks)
 
 
 def _contour(room: Chartroom, sight: Sounding) -> Contour | None:
