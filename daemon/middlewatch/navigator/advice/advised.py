@@ -32,12 +32,19 @@ class Advised:
     """The last advice: when it was given (None: never), and the act (None: no sight was worth it).
 
     `entered`: a sighting or an order has changed things since it was looked at last; `alerted`: an alert.
+    `done`: the sight was taken, so the same once more is news.
     """
 
     said_ms: int | None = None
     act: Act | None = None
     entered: bool = False
     alerted: bool = False
+    done: bool = False
+
+    def sighted(self, kind: SightKind, mark: str) -> None:
+        """Take note of a sighting of a mark: it may be the one that was advised."""
+        if self.act is not None and (self.act.kind, self.act.mark) == (kind, mark):
+            self.done = True
 
     def due(self, now_ms: int) -> bool:
         """Say whether to look for advice: at once after a change, else each five minutes, ten after it."""
@@ -55,7 +62,7 @@ class Advised:
             # An alert is no reason to wait after all, or not to wait: only for another mark, or another area.
             held = replace(held, later=act.later)
         same = act is None if held is None else held.like(act)
-        if self.said_ms is not None and same:
+        if self.said_ms is not None and same and not self.done:
             return False
-        self.said_ms, self.act = now_ms, act
+        self.said_ms, self.act, self.done = now_ms, act, False
         return True

@@ -11,12 +11,11 @@ from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.quantities.angles import whole_tens
 from middlewatch.quantities.instants import MS_PER_SECOND
-from middlewatch.readings.entries import Acknowledge, Quiet, Remark, Silence
+from middlewatch.readings.entries import Acknowledge, Bearing, Quiet, Range, Remark, Silence
 from middlewatch.reports import Report
 from middlewatch.reports.advice import AdviceReport, AdvisedSight
 from middlewatch.reports.alert import AlertName, AlertReport
 
-_NOT_OF_SIGHTS = (Acknowledge, Silence, Quiet, Remark)
 _OF_THE_RECKONING: frozenset[AlertName] = frozenset(
     {"heading", "log", "position", "danger", "light", "clearing-bearing"}
 )
@@ -31,7 +30,7 @@ def advise(room: Chartroom) -> list[AdviceReport]:
     if view is None:
         advised.entered = advised.alerted = False
         return []
-    worth = best(view.prospect, view.sights, view.firsts)
+    worth = best(view.prospect, view.sights)
     if not advised.take(None if worth is None else _act(worth), room.now_ms):
         return []
     sight = None if worth is None else _figures(room, view, worth)
@@ -43,7 +42,14 @@ def heed(advised: Advised, changed: Iterable[Logged], said: Iterable[Report]) ->
 
     Not what speaks of alerts or of nothing, nor an alert that hangs on the satellites: advice is of sights.
     """
-    if any(not isinstance(each.said.request, _NOT_OF_SIGHTS) for each in changed):
+    for each in changed:
+        match each.said.request:
+            case Acknowledge() | Silence() | Quiet() | Remark():
+                continue
+            case Bearing(mark=str(mark)):
+                advised.sighted("bearing", mark)
+            case Range(mark=str(mark)):
+                advised.sighted("range", mark)
         advised.entered = True
     if any(isinstance(each, AlertReport) and each.name in _OF_THE_RECKONING for each in said):
         advised.alerted = True

@@ -1,17 +1,18 @@
 """The next sight: of all that could be seen, what makes the area smallest."""
 
-from collections.abc import Callable, Container, Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from middlewatch.navigator.advice.prospect import Hoped, Prospect, Sought
 from middlewatch.navigator.area.seen import BearingSeen
 from middlewatch.reports.advice import SightKind
 
-WORTH_IT = 2 / 3
-"""A sight is advised that makes the area of its moment smaller by a third at least (judgement): bearings of
-one mark one after another do not, and just after a departure hardly anything does."""
-AS_GOOD = 1.05
-"""What leaves an area larger by less than a twentieth is as good; of such the earlier is (judgement)."""
+WORTH_IT = 0.8
+"""A sight is advised that makes the area of the coming half hour smaller by a fifth at least, in its mean
+radius (judgement): bearings of one mark one after another do not, and just after a departure hardly anything
+does."""
+AS_GOOD = 1.03
+"""What leaves an area larger by less than three hundredths is as good; of such the earlier is (judgement)."""
 _LOOKED_INTO = 12
 _QUICKLY = 1.1  # the quick look may be out by so much in what is worth it (measured on simulated passages)
 
@@ -32,47 +33,48 @@ class Sight:
 
 @dataclass(frozen=True, slots=True)
 class Worth:
-    """What a sight may be hoped to be worth."""
+    """What a sight may be hoped to be worth: the area right after it."""
 
     sight: Sight
     hoped: Hoped
 
 
-def best(prospect: Prospect, sights: Sequence[Sight], sighted: Container[str]) -> Worth | None:
-    """Return the sight that leaves the area smallest; None where none is worth it.
+def best(prospect: Prospect, sights: Sequence[Sight]) -> Worth | None:
+    """Return the sight that leaves the least area over the coming half hour; None where none is worth it.
 
-    The area is that right after the sight: by the area of a while later it would always be best to wait, for
-    a fresh bearing is better than an old one. A bearing of a mark already `sighted` makes a running fix, and
-    its moment is the one that leaves the least long axis.
+    The area right after a sight alone would have it taken too early, for the least area is that of now; the
+    area at the end of the half hour too late, for a fresh bearing is better than an old one. The mean over
+    the half hour, later moments counting for more, weighs both.
     """
-    before = [moment.unseen().size_m2 for moment in prospect.moments]
+    most_m = WORTH_IT * prospect.mean_unseen_m
     quick: list[tuple[float, int]] = []
     for place, sight in enumerate(sights):
-        part = prospect.shrinks_to(prospect.moments[sight.moment], sight.sought)
-        if part <= WORTH_IT * _QUICKLY:
-            quick.append((part * before[sight.moment], place))
-    likely = [sights[place] for _, place in sorted(quick)[:_LOOKED_INTO]]
-    worths = _worth_it(prospect, likely, before)
+        if sight.moment < prospect.spell:
+            mean_m = prospect.quickly_m(sight.moment, sight.sought)
+            if mean_m <= _QUICKLY * most_m:
+                quick.append((mean_m, place))
+    worths: list[tuple[float, Worth]] = []
+    for _, place in sorted(quick)[:_LOOKED_INTO]:
+        after = prospect.after(sights[place].moment, sights[place].sought)
+        if after.mean_m <= most_m:
+            worths.append((after.mean_m, Worth(sights[place], after.area)))
     if not worths:
         return None
-    found = _soonest_of_the_least(worths, lambda each: each.hoped.size_m2)
-    if found.sight.mark not in sighted or found.sight.kind != "bearing":
-        return found
-    of_mark = [each for each in sights if (each.mark, each.kind) == (found.sight.mark, "bearing")]
-    return _soonest_of_the_least(_worth_it(prospect, of_mark, before), lambda each: each.hoped.major_nm)
+    return _soonest_of_the_least(worths)
+
+
+def best_second(prospect: Prospect, sights: Sequence[Sight], mark: str) -> Worth:
+    """Return the second bearing of a running fix on a mark: the one with the least long axis after it."""
+    seconds = (worth(prospect, each) for each in sights if (each.mark, each.kind) == (mark, "bearing"))
+    return min(seconds, key=lambda each: each.hoped.major_nm)
 
 
 def worth(prospect: Prospect, sight: Sight) -> Worth:
     """Return what a sight may be hoped to be worth."""
-    return Worth(sight, prospect.after(prospect.moments[sight.moment], sight.sought))
+    return Worth(sight, prospect.at_once(sight.moment, sight.sought))
 
 
-def _worth_it(prospect: Prospect, sights: Iterable[Sight], before_m2: Sequence[float]) -> list[Worth]:
-    worths = (worth(prospect, sight) for sight in sights)
-    return [each for each in worths if each.hoped.size_m2 <= WORTH_IT * before_m2[each.sight.moment]]
-
-
-def _soonest_of_the_least(worths: Sequence[Worth], measure: Callable[[Worth], float]) -> Worth:
-    least = min(measure(each) for each in worths)
-    good = [each for each in worths if measure(each) <= AS_GOOD * least]
-    return min(good, key=lambda each: (each.sight.moment, measure(each)))
+def _soonest_of_the_least(measured: Sequence[tuple[float, Worth]]) -> Worth:
+    least = min(measure for measure, _ in measured)
+    good = [(each.sight.moment, measure, each) for measure, each in measured if measure <= AS_GOOD * least]
+    return min(good, key=lambda each: each[:2])[2]

@@ -2,7 +2,9 @@
 
 Some hundreds of the cloud's passages are drawn out whole and sailed on. For a sighting, a few dozen of them
 are each taken for the truth in turn: what would be seen from there is drawn, the others are weighed by it as
-the cloud weighs a real one, blunders and all, and what is left of the area is averaged.
+the cloud weighs a real one, blunders and all, and what is left of the area is averaged, right after the
+sighting and over the coming half hour. A passage drawn whole keeps its weight on its way, so what a sighting
+tells of later moments needs no further work but a covariance.
 """
 
 from collections.abc import Sequence
@@ -24,6 +26,7 @@ from middlewatch.quantities.spreads import RADIUS_95
 PASSAGES = 800
 """So many passages of the cloud stand for it (judgement: all of them would take half a second)."""
 TRUTHS = 32
+HALF_HOUR_S = 1800
 _TURN = 2.0 * pi
 
 Sought = BearingSeen | DistanceSeen
@@ -34,11 +37,20 @@ Sought = BearingSeen | DistanceSeen
 class Hoped:
     """An area as it may be hoped for: the mean over what may be seen.
 
-    `size_m2`: the root of its covariance's determinant; `major_nm`: its long half axis, 95 in 100.
+    `radius_m`: of the circle as large as its ellipse of one standard deviation; `major_nm`: its long half
+    axis, 95 in 100.
     """
 
-    size_m2: float
+    radius_m: float
     major_nm: float
+
+
+@dataclass(frozen=True, slots=True)
+class After:
+    """What a sighting may be hoped to leave: the area right after it, and its mean radius over the spell."""
+
+    area: Hoped
+    mean_m: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +72,11 @@ class Moment:
 
 
 class Prospect:
-    """The passages at each of some moments, now first; `truths` of them and how each sighting errs there."""
+    """The passages at each of some moments, now first; `truths` of them and how each sighting errs there.
+
+    `spell`: how many of the moments are of the coming half hour; the mean radius is taken over those. In it
+    the first counts once, the next twice, and so on: else bearings are spent early and are old later on.
+    """
 
     def __init__(self, cloud: Cloud, motions: Sequence[Motion], seconds: Sequence[int], seed: int) -> None:
         """Sail the passages of a cloud on: `motions` lead from each of the seconds to the next."""
@@ -75,9 +91,34 @@ class Prospect:
         self._truths = np.minimum(np.searchsorted(edges / edges[-1], even), edges.size - 1)
         # The same errors for every sighting: so two of them differ by what they are worth, not by luck.
         self._errors = chance.normal(TRUTHS)
+        self.unseen = tuple(moment.unseen() for moment in self.moments)
+        self.spell = sum(second <= seconds[0] + HALF_HOUR_S for second in seconds)
 
-    def after(self, moment: Moment, sought: Sought) -> Hoped:
-        """Return the area as it may be hoped for right after a sighting."""
+    @property
+    def mean_unseen_m(self) -> float:
+        """The mean radius over the spell without any sighting."""
+        return _mean([each.radius_m for each in self.unseen[: self.spell]])
+
+    def after(self, place: int, sought: Sought) -> After:
+        """Return what a sighting may be hoped to leave, taken at a moment of the spell (by its place)."""
+        weights = self._weighed(self.moments[place], sought)
+        area = _hoped(weights, self.moments[place].places)
+        left = [_hoped(weights, moment.places).radius_m for moment in self.moments[place + 1 : self.spell]]
+        before = [each.radius_m for each in self.unseen[:place]]
+        return After(area, _mean([*before, area.radius_m, *left]))
+
+    def at_once(self, place: int, sought: Sought) -> Hoped:
+        """Return the area as it may be hoped for right after a sighting, and nothing of later."""
+        return _hoped(self._weighed(self.moments[place], sought), self.moments[place].places)
+
+    def quickly_m(self, place: int, sought: Sought) -> float:
+        """Return, to first order, the mean radius over the spell with a sighting: to pick by."""
+        part = sqrt(self.shrinks_to(self.moments[place], sought))
+        radii = [each.radius_m for each in self.unseen[: self.spell]]
+        return _mean([*radii[:place], *(part * each for each in radii[place:])])
+
+    def _weighed(self, moment: Moment, sought: Sought) -> Floats:
+        """Return, for each truth, the weights of the passages after the sighting taken from there."""
         readings, turning = _readings(moment.passages, sought), isinstance(sought, BearingSeen)
         entered = readings[self._truths] + sought.sd * self._errors
         off = entered[:, np.newaxis] - readings
@@ -89,7 +130,8 @@ class Prospect:
         weights = moment.passages.weights * (density + BLUNDER * by_blunder)
         # The truth itself is not among the passages that one has.
         weights[np.arange(TRUTHS), self._truths] = 0.0
-        return _hoped(weights / weights.sum(axis=1, keepdims=True), moment.places)
+        weighed: Floats = weights / weights.sum(axis=1, keepdims=True)
+        return weighed
 
     def shrinks_to(self, moment: Moment, sought: Sought) -> float:
         """Return, to first order, to which part a sighting shrinks the area: quickly, to pick by."""
@@ -100,6 +142,12 @@ class Prospect:
             readings = np.remainder(readings - middle + pi, _TURN) - pi
         off = readings - (weights * readings).sum()
         return sqrt(sought.sd**2 / (sought.sd**2 + float((weights * np.square(off)).sum())))
+
+
+def _mean(radii_m: Sequence[float]) -> float:
+    """Return the mean of the radii of a spell, each moment counted as often as it is far on."""
+    counts = range(1, len(radii_m) + 1)
+    return sum(count * radius_m for count, radius_m in zip(counts, radii_m, strict=True)) / sum(counts)
 
 
 def _thinned(cloud: Cloud) -> Cloud:
@@ -134,5 +182,5 @@ def _hoped(weights: Floats, places: Places) -> Hoped:
         )
     ]
     axes = [spread.axes() for spread in spreads]
-    size_m2 = sum(along * across for along, across, _ in axes) / len(axes)
-    return Hoped(size_m2, RADIUS_95 * sum(along for along, _, _ in axes) / len(axes) / METRES_PER_NM)
+    radius_m = sum(sqrt(along * across) for along, across, _ in axes) / len(axes)
+    return Hoped(radius_m, RADIUS_95 * sum(along for along, _, _ in axes) / len(axes) / METRES_PER_NM)

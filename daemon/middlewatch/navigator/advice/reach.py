@@ -2,9 +2,11 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from math import degrees, hypot
 
 from middlewatch.navigator.advice.next_sight import Sight
 from middlewatch.navigator.advice.prospect import Sought
+from middlewatch.navigator.area.seen import DistanceSeen
 from middlewatch.navigator.area.sighted import seen
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.position.horizons import geographic_range_nm, luminous_range_nm
@@ -17,17 +19,29 @@ from middlewatch.quantities.positions import Position, offset_m
 from middlewatch.readings.marks import Mark
 
 _UNLIT_NM = 2.0
-"""A mark without a light is looked for no farther off: it may be night (judgement)."""
+"""By night a mark without a light is looked for no farther off (judgement)."""
+_UNTOLD_NM = 5.0
+"""By day a mark of a height not given is looked for no farther off (judgement)."""
+_CLEAR_NM = 10.0
+"""The visibility while none is told: that which charted ranges of lights are for (IALA R0202)."""
+_STANDS_MIN = 3.0
+"""So many minutes of arc a mark must stand over the water to be picked out: thrice what a good eye parts
+(judgement)."""
+_MINUTES_A_RADIAN = 60.0 * degrees(1.0)
 _TOO_CLOSE_NM = 0.1
 """Closer by, a bearing turns faster than it is taken (judgement)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Ahead:
-    """A moment to come: its second, and the run of the EP until then, metres, north + east j."""
+    """A moment to come: its second, and the run of the EP until then, metres, north + east j.
+
+    `by_day`: whether the Sun is up then; None where the clock is in doubt.
+    """
 
     second: int
     run_m: complex
+    by_day: bool | None
 
 
 def sights(
@@ -40,7 +54,7 @@ def sights(
     ranges = any(line.kind == "range" for line in room.plot.lines.values())
     run_m = max(abs(moment.run_m) for moment in moments)
     for name, mark in sorted(room.marks.items()):
-        reach_m = METRES_PER_NM * _reach_nm(mark, room)
+        reach_m = METRES_PER_NM * max(_by_day_nm(mark, room), _by_night_nm(mark, room))
         place = mark.position.latitude_deg, mark.position.longitude_deg
         if abs(complex(*offset_m(course.ep, place))) > reach_m + run_m + METRES_PER_NM:
             continue
@@ -65,18 +79,20 @@ def _of_mark(room: Chartroom, mark: Mark, moments: Sequence[Ahead], *, ranges: b
         return
     ep, off_m = Position(*course.ep), complex(course.off_north_m, course.off_east_m)
     # What would be read is not known: nought stands for it.
-    ray, circle = Ray(mark.position, 0.0, doubts.bearing_deg), Circle(mark.position, 0.0, 1.0)
+    ray = Ray(mark.position, 0.0, doubts.bearing_deg, mark.sd_m / METRES_PER_NM)
+    circle = Circle(mark.position, 0.0, 1.0)
     by_bearing = _sought(PositionLine("", 0, 0, "bearing", mark.name, ray, "magnetic"), ep, off_m)
     by_range = _sought(PositionLine("", 0, 0, "range", mark.name, circle), ep, off_m)
-    reach_m = METRES_PER_NM * _reach_nm(mark, room)
+    lights = (True, False, None)
+    reaches_m = {light: METRES_PER_NM * _reach_nm(mark, room, by_day=light) for light in lights}
     for place, moment in enumerate(moments):
         mark_at = by_bearing.mark_at - moment.run_m
         distance_m = abs(mark_at + off_m)
-        if not _TOO_CLOSE_NM * METRES_PER_NM <= distance_m <= reach_m:
+        if not _TOO_CLOSE_NM * METRES_PER_NM <= distance_m <= reaches_m[moment.by_day]:
             continue
         yield Sight(mark.name, place, replace(by_bearing, mark_at=mark_at))
-        if ranges:
-            sd_m = doubts.range_part * distance_m
+        if ranges and isinstance(by_range, DistanceSeen):
+            sd_m = hypot(doubts.range_part * distance_m, mark.sd_m)
             yield Sight(mark.name, place, replace(by_range, mark_at=mark_at, sd=sd_m))
 
 
@@ -87,21 +103,37 @@ def _sought(line: PositionLine, ep: Position, off_m: complex) -> Sought:
     return sought
 
 
-def _reach_nm(mark: Mark, room: Chartroom) -> float:
-    """Return how far off a mark may be sighted: by its light, its height, and the visibility told."""
-    visibility_nm = room.ordered.visibility_nm
-    by_light_nm = _UNLIT_NM if mark.range_nm is None else mark.range_nm
-    reaches = [by_light_nm]
-    if (over_horizon_nm := _over_horizon_nm(mark, room.tuning)) is not None:
-        reaches.append(over_horizon_nm)
-    if visibility_nm:
-        lit = mark.range_nm is not None
-        reaches.append(luminous_range_nm(mark.range_nm or 0.0, visibility_nm) if lit else visibility_nm)
-    return min(reaches)
+def _reach_nm(mark: Mark, room: Chartroom, *, by_day: bool | None) -> float:
+    """Return how far off a mark may be sighted: by its body by day, by its light by night (None: by both)."""
+    if by_day is None:
+        return min(_by_day_nm(mark, room), _by_night_nm(mark, room))
+    return _by_day_nm(mark, room) if by_day else _by_night_nm(mark, room)
 
 
-def _over_horizon_nm(mark: Mark, tuning: Tuning) -> float | None:
+def _by_day_nm(mark: Mark, room: Chartroom) -> float:
+    """Return how far a mark's body is seen: by visibility, over the horizon, and as high as it stands."""
+    visibility_nm = room.ordered.visibility_nm or _CLEAR_NM
+    height_m = _height_m(mark, room.tuning)
+    if height_m is None:
+        return min(visibility_nm, _UNTOLD_NM)
+    stands_nm = height_m / METRES_PER_NM * _MINUTES_A_RADIAN / _STANDS_MIN
+    return min(visibility_nm, stands_nm, geographic_range_nm(height_m, room.tuning.height_of_eye_m))
+
+
+def _by_night_nm(mark: Mark, room: Chartroom) -> float:
+    """Return how far a mark's light is seen, or, without one, its body in the dark."""
+    visibility_nm, height_m = room.ordered.visibility_nm, _height_m(mark, room.tuning)
+    if mark.range_nm is None:
+        by_light_nm = min(_UNLIT_NM, visibility_nm or _CLEAR_NM)
+    else:
+        by_light_nm = luminous_range_nm(mark.range_nm, visibility_nm) if visibility_nm else mark.range_nm
+    if height_m is None:
+        return by_light_nm
+    return min(by_light_nm, geographic_range_nm(height_m, room.tuning.height_of_eye_m))
+
+
+def _height_m(mark: Mark, tuning: Tuning) -> float | None:
+    """Return how high a mark stands over the sea; None where that is not given."""
     if mark.height_m is None:
         return None
-    height_m = height_over_sea(mark.height_m, mark.datum, None, tuning).metres
-    return geographic_range_nm(max(height_m, 0.0), tuning.height_of_eye_m)
+    return max(height_over_sea(mark.height_m, mark.datum, None, tuning).metres, 0.0)

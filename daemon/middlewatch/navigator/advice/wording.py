@@ -2,13 +2,12 @@
 
 from collections.abc import Iterator
 
-from middlewatch.navigator.advice.next_sight import Worth
+from middlewatch.navigator.advice.next_sight import Worth, best_second
 from middlewatch.navigator.advice.pair_here import pair_here
 from middlewatch.navigator.advice.passing import passing
 from middlewatch.navigator.advice.running_fix import bearing_deg, best_cut_deg, otherwise
 from middlewatch.navigator.advice.view import View
 from middlewatch.navigator.chartroom import Chartroom
-from middlewatch.navigator.position.lines import PositionLine
 from middlewatch.quantities.angles import three_figures, whole_tens
 from middlewatch.quantities.instants import MS_PER_SECOND
 
@@ -29,13 +28,13 @@ class _Words:
 
     def nothing(self) -> Iterator[str]:
         """Say why no sight is advised."""
-        at = self._view.prospect.moments
-        now_nm, then_nm = at[0].unseen().major_nm, at[len(at) // 2].unseen().major_nm
+        unseen, spell = self._view.prospect.unseen, self._view.prospect.spell
+        now_nm, then_nm = unseen[0].major_nm, unseen[spell - 1].major_nm
         area = f"the area is {now_nm:.2f} nm ({_LONG_HALF_AXIS})"
         if not self._view.sights:
             yield f"No mark is within reach in the coming half hour: {area}, and {then_nm:.2f} nm then."
             return
-        yield f"No sight of the coming half hour makes the area smaller by a third: {area} now."
+        yield f"No sight makes the area of the coming half hour smaller by a fifth: {area} now."
 
     def of(self, worth: Worth) -> Iterator[str]:
         """Say what to sight, and what belongs to it."""
@@ -43,9 +42,8 @@ class _Words:
         sight = worth.sight
         firsts = self._view.firsts.get(sight.mark)
         if firsts is not None and sight.kind == "bearing":
-            why = self._why_then(worth, firsts)
-            if why is not None:
-                yield why
+            if self._view.running == sight.mark:
+                yield self._running_fix(worth)
             pair = pair_here(self._room, self._view, firsts[-1])
             if pair is not None:
                 yield pair
@@ -56,9 +54,9 @@ class _Words:
     # --- the sight ----------------------------------------------------------------------------------------
 
     def _sight(self, worth: Worth) -> str:
-        sight, moment = worth.sight, self._view.prospect.moments[worth.sight.moment]
+        sight, unseen = worth.sight, self._view.prospect.unseen[worth.sight.moment]
         after = f"about {worth.hoped.major_nm:.2f} nm ({_LONG_HALF_AXIS})"
-        without = f"{moment.unseen().major_nm:.2f} nm without"
+        without = f"{unseen.major_nm:.2f} nm without"
         if sight.moment == 0:
             return f"Take a {sight.kind} of {sight.mark} now: the area becomes {after}, {without}."
         if sight.kind == "range":
@@ -84,19 +82,28 @@ class _Words:
 
     # --- the running fix ----------------------------------------------------------------------------------
 
-    def _why_then(self, worth: Worth, firsts: list[PositionLine]) -> str | None:
-        """Say why a second bearing is not to be taken earlier, nor later; None where there is no other."""
-        other = otherwise(self._view.prospect, self._view.sights, worth)
-        parts = []
+    def _running_fix(self, advised: Worth) -> str:
+        """Say which second bearing leaves the least long axis, and why it is not one earlier, nor later."""
+        second = best_second(self._view.prospect, self._view.sights, advised.sight.mark)
+        why = "; ".join(self._why_then(second))
+        if second.sight.moment == advised.sight.moment:
+            return f"That is the best second bearing for a running fix: {why}."
+        then = "now" if second.sight.moment == 0 else f"at {self._bears(second)}, about {self._at(second)},"
+        left = f"leaves {second.hoped.major_nm:.2f} nm"
+        return f"The best second bearing for a running fix is {then} and {left}: {why}."
+
+    def _why_then(self, second: Worth) -> Iterator[str]:
+        """Say what is worse of a second bearing earlier and of one later."""
+        other = otherwise(self._view.prospect, self._view.sights, second)
         if other.earliest is not None:
-            cut = best_cut_deg(firsts, bearing_deg(self._view.prospect, other.earliest.sight))
+            bearing = bearing_deg(self._view.prospect, other.earliest.sight)
+            cut = best_cut_deg(self._view.bearings_of(second.sight.mark), bearing)
             when = "now" if other.earliest.sight.moment == 0 else f"at {self._at(other.earliest)}"
             left = f"{other.earliest.hoped.major_nm:.2f} nm"
-            parts.append(f"earlier, {when}, the lines cut at {cut:.0f} degrees and leave {left}")
+            yield f"earlier, {when}, the lines cut at {cut:.0f} degrees and leave {left}"
         if other.latest is not None:
             left = f"{other.latest.hoped.major_nm:.2f} nm"
-            parts.append(f"later, at {self._at(other.latest)}, the longer run between them leaves {left}")
-        return f"For the running fix: {'; '.join(parts)}." if parts else None
+            yield f"later, at {self._at(other.latest)}, the longer run between them leaves {left}"
 
     # --- passing ------------------------------------------------------------------------------------------
 
