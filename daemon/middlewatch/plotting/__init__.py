@@ -1,1 +1,1 @@
-"""The plotting sheet: reports and marks as SVG; pure. Nothing is drawn yet."""
+"""The plotting sheet: reports, marks and dangers as SVG, and what to pencil on the chart; pure."""
