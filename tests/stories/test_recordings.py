@@ -163,7 +163,7 @@ def _both(recording: Path, folder: Path, change: Callable[[bytes], bytes]) -> tu
             [
                 line
                 for line in reports.read_text().splitlines()
-                if not line.startswith(('{"topic":"satellite"', '{"topic":"alert'))
+                if not line.startswith(('{"topic":"satellite"', '{"topic":"alert', '{"topic":"sound"'))
             ]
         )
     return found[0], found[1]

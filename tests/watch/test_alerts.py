@@ -186,7 +186,9 @@ def test_a_warning_nobody_saw_is_not_lost_beside_a_caution() -> None:
 
 def test_said_once() -> None:
     """Raised again and again with other figures it is said once; a graver priority is said."""
-    alerts = raised("caution")
+    alerts = Alerts()
+    alerts.raise_("log", "held", "caution", "the log shows 7 kn", AT_0142)
+    said(alerts)
     for knots in range(5):
         alerts.raise_("log", "held", "caution", f"the log shows {knots} kn", AT_0142 + knots)
     assert said(alerts) == ()

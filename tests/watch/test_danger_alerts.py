@@ -1,6 +1,7 @@
 """What is said of dangers, of a wide area and of an hour without a sight: when, in which words, how long."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pytest
 
@@ -13,6 +14,7 @@ from middlewatch.quantities.positions import Position
 from middlewatch.readings.dangers import Danger
 from middlewatch.readings.marks import Mark
 from middlewatch.reports.ahead import DangerReport
+from middlewatch.reports.alert import AlertReport
 from middlewatch.wire import entries
 
 NEVER_WIDE = 50.0
@@ -37,11 +39,18 @@ def rock(place: Position = ROCK, clearance_m: float = 400.0) -> Danger:
     return Danger("Black Rock", "point", ((place,),), clearance_m)
 
 
+def turns(boat: Aboard, name: str) -> list[AlertReport]:
+    """Return the alerts of a subject by which its priority changed, or it was over."""
+    alerts = boat.alerts(name)
+    weighs = [each.priority if each.state != "normal" else "normal" for each in alerts]
+    return [each for each, now, before in zip(alerts, weighs, ["", *weighs], strict=False) if now != before]
+
+
 def raised(boat: Aboard, name: str) -> list[tuple[int, str]]:
-    """Return the minute and the priority, or `normal`, of each alert of a subject."""
+    """Return the minute and the priority, or `normal`, of each of those alerts."""
     return [
         ((each.at.ms - START_MS) // 60_000, each.priority if each.state != "normal" else "normal")
-        for each in boat.alerts(name)
+        for each in turns(boat, name)
     ]
 
 
@@ -61,7 +70,7 @@ def test_an_approach_to_a_rock_in_fog() -> None:
     boat.order(kind="visibility", visibility_nm=0.2)
     boat.run(52 * 60)
     sounded = raised(boat, "danger")
-    texts = [each.text for each in boat.alerts("danger")]
+    texts = [each.text for each in turns(boat, "danger")]
     boat.heading_magnetic_deg = 275.0
     boat.run(40 * 60)
     after = raised(boat, "danger")[len(sounded) :]
@@ -203,6 +212,22 @@ def test_it_rises_at_once_and_falls_slowly() -> None:
         levels.append(told.level)
 
     assert levels == ["none", *["warning"] * 9, *["caution"] * 4, "none"]
+
+
+def test_a_second_rock_is_heard_and_to_and_fro_is_not() -> None:
+    """A warning of one rock acknowledged, another becomes the likelier: it wants acknowledging anew, once."""
+    boat = aboard(rock(), replace(rock(), name="Rock 2"))
+    room, told = boat.navigator.room, dangers.Told()
+    states = []
+    for name in ("Black Rock", "Rock 2", "Black Rock", "Rock 2"):
+        room.now_ms += 60_000
+        danger = seen(0.5, 0.5)
+        assert danger.danger is not None
+        dangers.keep(room, told, replace(danger, danger=replace(danger.danger, likeliest=name)))
+        states.append(room.alerts.standing["danger"].state)
+        room.alerts.acknowledge("danger")
+
+    assert [state == "active-unacknowledged" for state in states] == [True, True, False, False]
 
 
 # --- the area -----------------------------------------------------------------------------------------------

@@ -30,7 +30,7 @@ from middlewatch.navigator.reckoning.reckoning import Reckoning
 from middlewatch.navigator.reckoning.track import WaterTrack
 from middlewatch.navigator.timescale import Timescale
 from middlewatch.navigator.tuning import Tuning
-from middlewatch.navigator.watch import lookout, watchkeeping
+from middlewatch.navigator.watch import alert_commands, lookout, watchkeeping
 from middlewatch.navigator.watch.alerts import Alerts
 from middlewatch.navigator.watch.satellites import Check, Sight
 from middlewatch.navigator.watch.watchkeeping import Watch
@@ -40,6 +40,7 @@ from middlewatch.readings import Reading
 from middlewatch.readings.entries import Entry
 from middlewatch.readings.marks import Mark
 from middlewatch.readings.sentences import (
+    AlertCommand,
     ApparentWind,
     Attitude,
     Depth,
@@ -96,6 +97,7 @@ class Navigator:
             Depth: self._nothing_yet,
             TurnRate: self._nothing_yet,
             Attitude: self._nothing_yet,
+            AlertCommand: self._alert_command,
             Tick: self._tick,
             Entry: self._entry,
             Fault: self._fault,
@@ -133,6 +135,10 @@ class Navigator:
 
     def _nothing_yet(self, reading: Depth | TurnRate | Attitude) -> tuple[Report, ...]:  # noqa: ARG002 -- one shape for the table
         """Hear what nothing is made of so far: soundings, rate of turn, heel."""
+        return ()
+
+    def _alert_command(self, reading: AlertCommand) -> tuple[Report, ...]:
+        alert_commands.obey(self.room, reading)
         return ()
 
     # --- the second -----------------------------------------------------------------------------------
@@ -198,7 +204,10 @@ class Navigator:
 
     def _fault(self, reading: Fault) -> tuple[Report, ...]:
         if reading.failed:
-            self.room.alerts.raise_(reading.subject, reading.name, "caution", reading.text, reading.at_ms)
+            said = reading.text
+            self.room.alerts.raise_(
+                reading.subject, reading.name, "caution", said, reading.at_ms, reason=said
+            )
         else:
             self.room.alerts.clear(reading.subject, reading.name, reading.at_ms)
         return self._said(reading.at_ms, [])
@@ -222,7 +231,7 @@ class Navigator:
     def _doubt(self, why: str, at_ms: int) -> None:
         self.room.scale.doubtful = why
         text = f"the clock is doubtful: {why}; order clock, or trust no time of day"
-        self.room.alerts.raise_("clock", "doubtful", "caution", text, at_ms)
+        self.room.alerts.raise_("clock", "doubtful", "caution", text, at_ms, reason=why)
 
     def utc(self, scale_ms: int) -> Instant:
         """Return the UTC of a moment of the scale."""
@@ -259,8 +268,8 @@ class Navigator:
     def _said(self, at_ms: int, reports: list[Report]) -> tuple[Report, ...]:
         """Add the alerts that changed, and set aside what the journal is to keep."""
         room = self.room
-        if room.alerts.changed:
-            reports += room.alerts.said(at_ms, room.scale)
+        if room.alerts.changed or room.alerts.answered:
+            reports += room.alerts.told(at_ms, room.scale, room.ordered.quiet_until_ms)
         self._kept.entries += [kept_entry(logged) for logged in room.arrived]
         self._kept.events += [
             kept_standing(at_ms, logged, room.plot.lines.get(logged.id)) for logged in room.changed

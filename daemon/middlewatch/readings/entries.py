@@ -272,7 +272,7 @@ class TrustSatellites:
 
 @dataclass(frozen=True, slots=True)
 class Acknowledge:
-    """Acknowledge an alert; a revision that is not the present one is refused."""
+    """Acknowledge an alert; a revision that had other words than the present ones is refused."""
 
     alert: str
     revision: int | None

@@ -9,6 +9,7 @@ nothing: no other reading can carry a satellite's word into the reckoning.
 
 from dataclasses import dataclass
 from enum import Enum
+from typing import Literal
 
 
 class HeadingKind(Enum):
@@ -122,4 +123,25 @@ class Satellite:
     caution: bool = False  # navigational status C or U, or status V beside mode A or D
 
 
-SentenceReading = Heading | WaterSpeed | LogTotal | ApparentWind | Depth | TurnRate | Attitude | Satellite
+AlertCommandWord = Literal["acknowledge", "silence", "repeat", "transfer"]
+"""`repeat`: say how it stands once more; `transfer`: somebody else would answer for it."""
+
+
+@dataclass(slots=True)
+class AlertCommand:
+    """A command about one of our alerts (ACN, or the legacy ACK): whose, which instance of it, what to do.
+
+    `alert` is empty where all are meant, and instance 0 means every one.
+    """
+
+    at_ms: int
+    source: str
+    alert: str
+    instance: int
+    command: AlertCommandWord
+    legacy: bool = False
+
+
+SentenceReading = (
+    Heading | WaterSpeed | LogTotal | ApparentWind | Depth | TurnRate | Attitude | Satellite | AlertCommand
+)

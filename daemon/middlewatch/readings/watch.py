@@ -13,10 +13,10 @@ class Tick:
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """A link, the broker or the journal failed or came back; `name` is the input's name, or empty."""
+    """A link, the broker or the journal failed or came back; `name`: the input's or output's, or empty."""
 
     at_ms: int
-    subject: Literal["input", "broker", "journal"]
+    subject: Literal["input", "broker", "journal", "output"]
     name: str
     failed: bool
     text: str

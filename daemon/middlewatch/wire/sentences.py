@@ -30,6 +30,7 @@ from middlewatch.readings.sentences import (
     WaterSpeed,
     Word,
 )
+from middlewatch.wire.nmea_alerts import read_ack, read_acn
 from middlewatch.wire.nmea_fields import (
     Number,
     UnreadableError,
@@ -50,6 +51,7 @@ class PassedOver:
 NO_VALUE = PassedOver("no value in it")
 NOT_VALID = PassedOver("its sender says not valid")
 GROUND_SPEED_IN_IT = PassedOver("made with ground speed")
+OTHERS_ALERT = PassedOver("about an alert of another's")
 
 Read = tuple[SentenceReading, ...] | PassedOver
 Fields = tuple[str, ...]
@@ -61,6 +63,14 @@ class THS(pynmea2.TalkerSentence):  # type: ignore[misc]  # pynmea2 has no types
     """True heading and its mode, which pynmea2 1.19 lacks; defining the class registers it."""
 
     fields = (("Heading true", "heading"), ("Mode", "mode"))
+
+
+class ACN(pynmea2.TalkerSentence):  # type: ignore[misc]  # as THS
+    """A command about an alert; its fields are in `nmea_alerts`."""
+
+
+class ACK(pynmea2.TalkerSentence):  # type: ignore[misc]  # as THS
+    """An alert acknowledged, before ACN was."""
 
 
 # The longest sentence read by position is RMC: fields left off at the end read as empty.
@@ -381,6 +391,17 @@ def _zda(at_ms: int, source: str, f: Fields) -> Read:
     )
 
 
+# --- alerts --------------------
+
+
+def _acn(at_ms: int, source: str, f: Fields) -> Read:
+    return read_acn(at_ms, source, f) or OTHERS_ALERT
+
+
+def _ack(at_ms: int, source: str, f: Fields) -> Read:
+    return read_ack(at_ms, source, f) or OTHERS_ALERT
+
+
 SATELLITE_READERS: dict[str, Reader] = {
     "RMC": _rmc, "GGA": _gga, "GLL": _gll, "GNS": _gns, "VTG": _vtg, "ZDA": _zda,
 }  # fmt: skip
@@ -390,6 +411,7 @@ READERS: dict[str, Reader] = {
     "HDG": _hdg, "HDM": _hdm, "HDT": _hdt, "THS": _ths, "ROT": _rot, "XDR": _xdr,
     "VHW": _vhw, "VBW": _vbw, "VLW": _vlw,
     "DPT": _dpt, "DBT": _dbt, "MWV": _mwv, "MWD": _mwd,
+    "ACN": _acn, "ACK": _ack,
     **SATELLITE_READERS,
 }  # fmt: skip
 """Every formatter we read, with its reader."""

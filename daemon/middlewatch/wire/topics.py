@@ -3,7 +3,7 @@
 from middlewatch.quantities.instants import Instant
 from middlewatch.readings.entries import Channel
 from middlewatch.reports.advice import AdviceReport
-from middlewatch.reports.alert import AlertReport
+from middlewatch.reports.alert import AlertReport, CommandReport, SoundReport
 from middlewatch.reports.answer import Answer
 from middlewatch.reports.fix import FixReport
 from middlewatch.reports.position import PositionReport
@@ -21,7 +21,11 @@ _TOPICS: dict[type, str] = {
     FixReport: "fix",
     AdviceReport: "advice",
     StatusReport: "status",
+    SoundReport: "sound",
+    CommandReport: "alert-command/answer",
 }
+
+_SAID_ONCE = (Answer, SoundReport, CommandReport)
 
 
 def full(boat: str, topic: str) -> str:
@@ -39,8 +43,8 @@ def topic_of(report: Published) -> str:
 
 
 def retained(report: Published) -> bool:
-    """Say whether the broker keeps a report for those who come later: all but answers."""
-    return not isinstance(report, Answer)
+    """Say whether the broker keeps a report for those who come later: all but answers and sounds."""
+    return not isinstance(report, _SAID_ONCE)
 
 
 def channel_of(topic: str) -> Channel | None:

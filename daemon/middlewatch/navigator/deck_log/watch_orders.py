@@ -49,10 +49,9 @@ def _alert(room: Chartroom, order: Acknowledge | Silence) -> AlertName:
     if name is None:
         wanted = ", ".join(standing) or "no alert stands"
         raise Refused("alert", order.alert, wanted, f"no alert {order.alert} stands")
-    revision = standing[name].revision
-    if order.revision is not None and order.revision != revision:
+    if order.revision is not None and not standing[name].has_said(order.revision):
         reason = f"the {name} alert has changed since: read it again"
-        raise Refused("revision", str(order.revision), str(revision), reason)
+        raise Refused("revision", str(order.revision), str(standing[name].revision), reason)
     return name
 
 

@@ -43,11 +43,12 @@ _ACT: dict[Level, str] = {
 class Told:
     """What has to be kept in mind between two looks.
 
-    `level`: what is raised of dangers; `calm_since_ms`: since when less would do; `in_reach_since_ms`: since
-    when some mark can be seen.
+    `level`: what is raised of dangers; `named`: all that were the likeliest since it was; `calm_since_ms`:
+    since when less would do; `in_reach_since_ms`: since when some mark can be seen.
     """
 
     level: Level = "none"
+    named: tuple[str, ...] = ()
     calm_since_ms: int | None = None
     wide: bool = False
     in_reach_since_ms: int | None = None
@@ -95,10 +96,16 @@ def _dangers(room: Chartroom, told: Told, seen: Seen) -> None:
     elif told.calm_since_ms is not None and room.now_ms - told.calm_since_ms >= FALLS_AFTER_MS:
         told.level, told.calm_since_ms = stands, None
     if told.level == "none" or seen.danger is None:
+        told.named = ()
         room.alerts.clear("danger", "ahead", room.now_ms)
         return
+    name = seen.danger.likeliest or seen.danger.name
+    if name not in told.named:
+        # A second rock is to be heard, the first being acknowledged; to and fro between two is not.
+        told.named = (*told.named, name)
     text = _danger_in_words(room, seen.area, seen.danger, _ACT[told.level])
-    room.alerts.raise_("danger", "ahead", _PRIORITY[told.level], text, room.now_ms)
+    priority, reason = _PRIORITY[told.level], ", ".join(told.named)
+    room.alerts.raise_("danger", "ahead", priority, text, room.now_ms, reason=reason)
 
 
 def _level(seen: Seen, part: float) -> Level:

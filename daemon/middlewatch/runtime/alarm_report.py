@@ -1,0 +1,136 @@
+"""The alarm report of a passage: each alert from the time it was raised until it was over, as it went."""
+
+import gzip
+import json
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from middlewatch.quantities.instants import MS_PER_MINUTE, MS_PER_SECOND, Instant
+from middlewatch.reports.alert import AlertName, AlertReport, SoundReport
+from middlewatch.runtime.passage import BadReports
+
+_ALERT = "alert/"
+_SOUND = "sound"
+_WEIGHT = {"caution": 1, "warning": 2, "alarm": 3}
+
+
+@dataclass(slots=True)
+class Case:
+    """One alert from normal to normal: its reports, the sounds heard of it, and how grave it became."""
+
+    first: AlertReport
+    last: AlertReport
+    gravest: AlertReport
+    acknowledged: AlertReport | None = None
+    sounds: int = 0
+
+    def take(self, report: AlertReport) -> None:
+        """Follow it."""
+        if _WEIGHT[report.priority] > _WEIGHT[self.gravest.priority]:
+            self.gravest = report
+        if report.by is not None and (self.acknowledged is None or self.acknowledged.by is None):
+            self.acknowledged = report
+        elif report.by is None:
+            self.acknowledged = None  # something new came: that nobody has acknowledged
+        self.last = report
+
+
+def cases(reports: Iterable[AlertReport | SoundReport]) -> tuple[Case, ...]:
+    """Return the cases of a passage in order of their beginning; the same alert may have many."""
+    found: list[Case] = []
+    open_: dict[AlertName, Case] = {}
+    for report in reports:
+        if isinstance(report, SoundReport):
+            if report.alert in open_:
+                open_[report.alert].sounds += 1
+            continue
+        case = open_.get(report.name)
+        if case is None:
+            if report.state == "normal":
+                continue  # a restart says again what was over
+            case = open_[report.name] = Case(report, report, report)
+            found.append(case)
+        case.take(report)
+        if report.state == "normal":
+            del open_[report.name]
+    return tuple(found)
+
+
+def lines(reports: Iterable[AlertReport | SoundReport]) -> Iterator[str]:
+    """Yield the alarm report: a line an alert, and a last one that sums up."""
+    told = cases(reports)
+    for case in told:
+        yield _line(case)
+    heard = sum(case.sounds for case in told)
+    unacknowledged = sum(_unacknowledged(case) for case in told)
+    yield f"{_count(len(told), 'alert')}, heard {_count(heard, 'time')}, {unacknowledged} never acknowledged"
+
+
+def _line(case: Case) -> str:
+    first, gravest, last = case.first, case.gravest, case.last
+    grew = "" if first.priority == gravest.priority else f", {gravest.priority} at {_clock(gravest.at)}"
+    return (
+        f"{first.at} {first.name} {first.priority}{grew}: {gravest.text}; "
+        f"heard {_count(case.sounds, 'time')}; {_acknowledged(case)}; {_over(first, last)}"
+    )
+
+
+def _acknowledged(case: Case) -> str:
+    acknowledged = case.acknowledged
+    if acknowledged is not None:
+        after = _lasting(acknowledged.at.ms - case.first.at.ms)
+        return f"acknowledged at {_clock(acknowledged.at)} by {acknowledged.by}, after {after}"
+    return "never acknowledged" if _unacknowledged(case) else "nothing to acknowledge"
+
+
+def _unacknowledged(case: Case) -> bool:
+    return case.acknowledged is None and case.gravest.priority != "caution"
+
+
+def _over(first: AlertReport, last: AlertReport) -> str:
+    if not last.state.startswith("active"):
+        # What was over before it was acknowledged has been over since then.
+        return f"over at {_clock(last.since)}, it stood {_lasting(last.since.ms - first.at.ms)}"
+    return f"it still stood at {_clock(last.at)}, when it was last told"
+
+
+def _clock(at: Instant) -> str:
+    return at.clock_with_seconds
+
+
+def _lasting(ms: int) -> str:
+    return f"{ms // MS_PER_SECOND} s" if ms < 2 * MS_PER_MINUTE else f"{ms // MS_PER_MINUTE} min"
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
+# --- out of a file ------------------------------------------------------------------------------------------
+
+
+def read_alerts(path: Path) -> Iterator[AlertReport | SoundReport]:
+    """Yield the alerts and sounds of a REPORTS file, `.gz` or not; BadReports where it is none."""
+    zipped = path.suffix == ".gz"
+    with gzip.open(path, "rt", encoding="utf-8") if zipped else path.open(encoding="utf-8") as file:
+        for number, line in enumerate(file, start=1):
+            # Most lines are positions: only those that are wanted are read.
+            if '"topic":"alert/' in line or '"topic":"sound"' in line:
+                yield _read(path, number, line)
+
+
+def _read(path: Path, number: int, line: str) -> AlertReport | SoundReport:
+    try:
+        entry: dict[str, Any] = json.loads(line)
+        topic, body = entry["topic"], entry["report"]
+        at = Instant.parse(body["at"])
+        if topic == _SOUND:
+            return SoundReport(at, body["alert"], body["revision"], body["pattern"], body["text"])
+        return AlertReport(
+            topic.removeprefix(_ALERT), at, body["priority"], body["state"], body["text"],
+            Instant.parse(body["since"]), body["revision"], body.get("by"),
+        )  # fmt: skip
+    except (ValueError, KeyError, TypeError, AttributeError) as fault:
+        raise BadReports(f"{path}, line {number}: this is no alert as --reports writes it") from fault
