@@ -17,8 +17,11 @@ from middlewatch.journal import Journal, JournalError
 from middlewatch.links.embedded import MissingExtraError
 from middlewatch.links.reports_file import LineFile
 from middlewatch.navigator.navigator import Navigator
+from middlewatch.plotting.paper import DoesNotFitError, PaperName
 from middlewatch.quantities.instants import Instant
 from middlewatch.reports import Report
+from middlewatch.runtime import sheet as sheet_of_passage
+from middlewatch.runtime.alarm_report import lines, read_alerts
 from middlewatch.runtime.checking import check as check_boat
 from middlewatch.runtime.deck_log import DeckLog, width_of
 from middlewatch.runtime.demo import run_demo
@@ -26,6 +29,9 @@ from middlewatch.runtime.keeper import NO_BOARD, JournalKeeper, take_up
 from middlewatch.runtime.narration import Narrator
 from middlewatch.runtime.not_yet import not_yet
 from middlewatch.runtime.order_commands import order
+from middlewatch.runtime.passage import TRACK_EVERY_S, BadReports, read_passage
+from middlewatch.runtime.passage_geojson import geojson as as_geojson
+from middlewatch.runtime.passage_gpx import gpx as as_gpx
 from middlewatch.runtime.picture import drawn_terminal
 from middlewatch.runtime.replay import BadSightings, Replay, read_lines, read_sightings
 from middlewatch.runtime.run import Daemon, Files
@@ -178,6 +184,63 @@ def _progress() -> Iterator[Callable[[int], None]]:
 
 
 @app.command()
+def passage(
+    reports: Annotated[Path, typer.Argument(help="what run or replay wrote with --reports")],
+    settings: MaybeSettingsFile = None,
+    geojson: Annotated[
+        Path | None, typer.Option(help="tracks, fixes, lines, areas, marks as GeoJSON into this file")
+    ] = None,
+    gpx: Annotated[Path | None, typer.Option(help="the EP and the fixes as GPX 1.1 into this file")] = None,
+    every: Annotated[int, typer.Option(min=1, help="seconds between two places of a track")] = TRACK_EVERY_S,
+) -> None:
+    """Write a passage down for other programs: an estimate, and not a survey of where the boat was."""
+    with _one_line():
+        if geojson is None and gpx is None:
+            raise typer.BadParameter("found neither --geojson nor --gpx, wanted one of them or both")
+        chosen = defaults() if settings is None else load(settings)
+        sailed = read_passage(reports, track_every_s=every)
+        if geojson is not None:
+            geojson.write_text(as_geojson(sailed, chosen.marks), encoding="utf-8")
+        if gpx is not None:
+            gpx.write_text(as_gpx(sailed, chosen.boat.name), encoding="utf-8")
+
+
+@app.command()
+def sheet(
+    reports: Annotated[str, typer.Argument(help="what --reports wrote; a .gz, or - for standard input")],
+    *,
+    settings: MaybeSettingsFile = None,
+    out: Annotated[Path | None, typer.Option(help="draw the sheet into this SVG file")] = None,
+    paper: Annotated[PaperName, typer.Option(help="the paper it is printed on")] = "a4",
+    scale: Annotated[
+        float | None, typer.Option(min=100, help="1 : so many; without, the largest at which it fits")
+    ] = None,
+    night: Annotated[bool, typer.Option("--night", help="dim ink on a near-black ground")] = False,
+    words: Annotated[bool, typer.Option("--words", help="print what to pencil on the chart")] = False,
+) -> None:
+    """Draw the plotting sheet of a passage, true to scale, or say what to pencil on the chart."""
+    with _one_line():
+        chosen = defaults() if settings is None else load(settings)
+        plot = sheet_of_passage.plotted(reports)
+        if out is not None:
+            drawing = sheet_of_passage.drawn(chosen, plot, paper=paper, scale=scale, night=night)
+            out.write_text(drawing, encoding="utf-8")
+    if words or out is None:
+        for line in sheet_of_passage.words(chosen, plot):
+            print(line)
+
+
+@app.command()
+def alerts(
+    reports: Annotated[Path, typer.Argument(help="what run or replay wrote with --reports; .gz too")],
+) -> None:
+    """Report the alerts of a passage: when each was raised, by what acknowledged, how long it stood."""
+    with _one_line():
+        for line in lines(read_alerts(reports)):
+            print(line)
+
+
+@app.command()
 def check(settings: SettingsFile) -> None:
     """Listen for ten seconds and say what would steer the reckoning, and what is missing for the job."""
     with _one_line():
@@ -191,7 +254,10 @@ def _one_line() -> Iterator[None]:
     """Say in one line what is unusable, and exit with 2."""
     try:
         yield
-    except (SettingsError, BadSightings, BadTape, NoTime, JournalError, MissingExtraError, OSError) as fault:
+    except (
+        SettingsError, BadSightings, BadReports, BadTape, NoTime, JournalError, MissingExtraError, OSError,
+        DoesNotFitError,
+    ) as fault:  # fmt: skip
         _complain(_in_words(fault))
         raise typer.Exit(UNUSABLE) from None
 

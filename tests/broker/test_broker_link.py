@@ -183,4 +183,5 @@ async def test_the_last_will_speaks_for_a_killed_daemon(any_broker: MqttSettings
         "version": "9.8.7",
         "since": None,
         "inputs": [],
+        "reworking": False,
     }

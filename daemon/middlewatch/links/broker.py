@@ -103,7 +103,13 @@ class Broker:
         # One name for all our connections: a broker that still holds the last one ends it, its will first.
         self._client_id = f"middlewatch-{boat}-{secrets.token_hex(4)}"
         # Nobody can say beforehand since when we shall have been gone.
-        offline: dict[str, object] = {"state": "offline", "version": version, "since": None, "inputs": []}
+        offline: dict[str, object] = {
+            "state": "offline",
+            "version": version,
+            "since": None,
+            "inputs": [],
+            "reworking": False,
+        }
         self._offline = json.dumps(offline, separators=(",", ":"))
         self._channels = {full(boat, topic): channel for topic, channel in ENTRY_TOPICS.items()}
         self._status_topic = full(boat, "status")

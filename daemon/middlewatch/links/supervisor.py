@@ -39,7 +39,7 @@ async def keep(
             await link.run(passage)
         except OSError as fault:
             passage.end()
-            outage.begin(_words(fault))
+            outage.begin(system_words(fault))
         else:
             passage.end()
             outage.for_good("came to its end")
@@ -104,7 +104,7 @@ class _Passage:
         return 0.0 if self._since_s is None else self._clock() - self._since_s
 
 
-def _words(fault: OSError) -> str:
+def system_words(fault: OSError) -> str:
     """Say a fault as the operating system words it, without its number and a library's wrapping."""
     if fault.errno is None or isinstance(fault, socket.gaierror):
         return fault.strerror or str(fault) or type(fault).__name__

@@ -19,10 +19,25 @@ class InputStatus:
 
 
 @dataclass(frozen=True, slots=True)
+class OutputStatus:
+    """One output's health: listeners (None where nobody can know), seconds sent, and left out for newer."""
+
+    name: str
+    listeners: int | None
+    sent: int
+    left_out: int
+
+
+@dataclass(frozen=True, slots=True)
 class StatusReport:
-    """`online` with its particulars; the last will says `offline`."""
+    """`online` with its particulars; the last will says `offline`.
+
+    `reworking`: what an entry changes is being worked again, and what stands published is from before it.
+    """
 
     state: Literal["online", "offline"]
     version: str
     since: Instant
     inputs: tuple[InputStatus, ...]
+    reworking: bool = False
+    outputs: tuple[OutputStatus, ...] | None = None  # left out where none is set

@@ -1,6 +1,6 @@
 """The decoders of the inputs, as the settings have them."""
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass, field
 
 from middlewatch.navigator.navigator import Navigator
@@ -13,6 +13,9 @@ _PER_S_OVER_S = 10
 
 OWN_SOURCE = "middlewatch"
 """The TAG source of our own output: what comes back through a gateway is known by it."""
+
+NONE_OWN: frozenset[str] = frozenset()
+"""Nothing said by ourselves: no output is set."""
 
 UNNAMED = "bus"
 """The input of a recording that does not say on which one a line came."""
@@ -41,14 +44,20 @@ class Ear:
         )
 
 
-def decoders_of(settings: Settings) -> dict[str, Decoder]:
-    """Return a decoder for each input."""
-    return {each.name: _decoder(each) for each in settings.inputs}
+def decoders_of(settings: Settings, own: Container[str] = NONE_OWN) -> dict[str, Decoder]:
+    """Return a decoder for each input; `own` holds what we say ourselves."""
+    return {each.name: _decoder(each, own) for each in settings.inputs}
 
 
-def decoder_for(name: str) -> Decoder:
+def decoder_for(name: str, own: Container[str] = NONE_OWN) -> Decoder:
     """Return a decoder for an input that the settings do not know, as a recording may name."""
-    return Decoder(name, checksum_required=True, satellite_talkers=frozenset(), own_source=OWN_SOURCE)
+    return Decoder(
+        name,
+        checksum_required=True,
+        satellite_talkers=frozenset(),
+        own_source=OWN_SOURCE,
+        own_sentences=own,
+    )
 
 
 def only_input(decoders: Mapping[str, Decoder], named: str | None) -> str:
@@ -58,10 +67,11 @@ def only_input(decoders: Mapping[str, Decoder], named: str | None) -> str:
     return next(iter(decoders)) if len(decoders) == 1 else UNNAMED
 
 
-def _decoder(each: InputSettings) -> Decoder:
+def _decoder(each: InputSettings, own: Container[str]) -> Decoder:
     return Decoder(
         each.name,
         checksum_required=each.checksum == "required",
         satellite_talkers=frozenset(each.satellite),
         own_source=OWN_SOURCE,
+        own_sentences=own,
     )

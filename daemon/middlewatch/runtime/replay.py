@@ -13,13 +13,17 @@ from middlewatch.navigator.navigator import Navigator
 from middlewatch.quantities.instants import Instant
 from middlewatch.readings.entries import Entry
 from middlewatch.readings.watch import Started
+from middlewatch.reports import Report
 from middlewatch.runtime.deck import Deck, Keeper, Said
 from middlewatch.runtime.inputs import decoder_for, decoders_of, only_input
+from middlewatch.runtime.outputs import Teller
 from middlewatch.runtime.stamping import Scale
 from middlewatch.runtime.tape import Disk, End, Taped, TapedKeeper
 from middlewatch.settings import Settings
 from middlewatch.wire import entries as entry_reader
 from middlewatch.wire.nmea import Decoder
+from middlewatch.wire.nmea_alert_list import AlertList
+from middlewatch.wire.nmea_own import OwnSentences
 from middlewatch.wire.recording import RecordedLine
 
 PROGRESS_EVERY = 2000
@@ -40,6 +44,7 @@ class Replay:
     first_ms: int | None = None
     last_ms: int = 0
     lines: int = 0
+    own: OwnSentences = field(default_factory=OwnSentences)
 
     def run(
         self,
@@ -54,8 +59,8 @@ class Replay:
         `heard_ms` of the sightings is UTC; each comes once that has passed. `progress` is told the lines
         played, now and then.
         """
-        self.decoders = decoders_of(self.settings)
-        deck = self._deck(said, tape)
+        self.decoders = decoders_of(self.settings, self.own)
+        deck = self._deck(self._remembering(said), tape)
         scale = Scale(None if not tape else tape[0].at_ms - tape[0].monotonic_ms)
         waiting = deque(sightings)
         rest = deque(each for each in tape if not isinstance(each.reading, Disk))
@@ -80,6 +85,17 @@ class Replay:
             deck.rare(replace(entry, heard_ms=self.last_ms))
         deck.close(self.last_ms)
 
+    def _remembering(self, said: Said) -> Said:
+        """Remember what `run` would have sent: the recording may hold it, come back through a gateway."""
+        alert_list = AlertList(legacy=self.settings.alerts.legacy)
+        teller = Teller(self.settings.outputs, self.navigator, self.own, alert_list)
+
+        def both(at: Instant, reports: tuple[Report, ...]) -> None:
+            teller.told(reports)
+            said(at, reports)
+
+        return both
+
     def _deck(self, said: Said, tape: Sequence[Taped]) -> Deck:
         """Return the deck; it goes on from a journal through the gap, unless the tape tells of the start."""
         refused = any(isinstance(each.reading, Disk) for each in tape)
@@ -101,7 +117,7 @@ class Replay:
         if name is None or name not in self.decoders:
             name = only_input(self.decoders, name)
             if name not in self.decoders:
-                self.decoders[name] = decoder_for(name)
+                self.decoders[name] = decoder_for(name, self.own)
         deck.line(name, line.text, at_ms)
         if self.first_ms is None:
             self.first_ms = at_ms

@@ -16,6 +16,7 @@ from middlewatch.journal import Journal
 from middlewatch.links.broker import Broker, Reply
 from middlewatch.links.delays import Delays
 from middlewatch.links.embedded import EmbeddedBroker
+from middlewatch.links.hook import Hook
 from middlewatch.links.opening import link_for
 from middlewatch.links.reports_file import LineFile
 from middlewatch.links.supervisor import keep
@@ -24,6 +25,7 @@ from middlewatch.quantities.instants import MS_PER_SECOND, Instant
 from middlewatch.readings.entries import Channel, Entry
 from middlewatch.readings.watch import Fault
 from middlewatch.reports import Report
+from middlewatch.reports.alert import SoundReport
 from middlewatch.reports.answer import Answer
 from middlewatch.reports.status import StatusReport
 from middlewatch.runtime.clock import BoardClock, Stamp, boot, utc_ms
@@ -31,17 +33,22 @@ from middlewatch.runtime.deck import Deck, Keeper
 from middlewatch.runtime.flood import WAITING_LINES, Flood
 from middlewatch.runtime.inputs import Ear, decoders_of
 from middlewatch.runtime.keeper import NO_BOARD, Board, JournalKeeper, take_up
+from middlewatch.runtime.outputs import Outputs, Teller
 from middlewatch.runtime.stamping import ByArrival, ByTag, Stamping
 from middlewatch.runtime.starting import starting
 from middlewatch.runtime.tape import Tape, TapingKeeper, journal_beside
 from middlewatch.runtime.watch_thread import Came, Heard, TimeIs, WatchThread
 from middlewatch.settings import InputSettings, Settings
 from middlewatch.wire import entries as entry_reader
+from middlewatch.wire.nmea_alert_list import AlertList
+from middlewatch.wire.nmea_own import OwnSentences
 from middlewatch.wire.payloads import payload
 from middlewatch.wire.topics import reports_line, retained, topic_of
 
-Subject = Literal["input", "broker", "journal"]
+Subject = Literal["input", "broker", "journal", "output"]
 STATUS_EVERY_S = 10
+REWORKING_AFTER_S = 0.3
+"""An entry not worked by then is said to be: what is shown is from before it, and the ticks wait."""
 
 Listener = Callable[[Instant, Report], None]
 """Takes each report as it is said, in the event loop's thread."""
@@ -80,8 +87,16 @@ class Daemon:
         self._early: list[Callable[[Stamp], Heard | Came]] = []
         self._replies: dict[int, Reply] = {}
         self._tokens = count(1)
+        self._reworking = False
         self.lines_heard = 0
         self.navigator = Navigator(settings.tuning(), settings.marks, entry_reader)
+        own = OwnSentences()
+        self._decoders = decoders_of(settings, own)
+        alert_list = AlertList(legacy=settings.alerts.legacy)
+        self._teller = Teller(settings.outputs, self.navigator, own, alert_list)
+        self._outputs = Outputs(settings.outputs, partial(self._fault, "output"))
+        hook = settings.alerts.hook
+        self._hook = Hook(hook, partial(self._fault, "output", "hook command")) if hook else None
         self._broker = Broker(
             settings.mqtt,
             settings.boat.name,
@@ -121,8 +136,7 @@ class Daemon:
             copy.unlink(missing_ok=True)
             journal.copy_to(copy)
         self._reports = None if files.reports is None else stack.enter_context(LineFile(files.reports))
-        decoders = decoders_of(settings)
-        self._ears = {name: Ear(decoder) for name, decoder in decoders.items()}
+        self._ears = {name: Ear(decoder) for name, decoder in self._decoders.items()}
         behind = take_up(journal, self.navigator)
         started, board = None, NO_BOARD
         if isinstance(self._stamping, ByArrival):
@@ -132,7 +146,7 @@ class Daemon:
         tape = None if files.record is None else Tape(files.record, self.navigator.utc, self._recording_lost)
         if tape is not None:
             keeper = TapingKeeper(keeper, tape, board.scale_offset_ms)
-        deck = Deck(self.navigator, decoders, keeper, self._said)
+        deck = Deck(self.navigator, self._decoders, keeper, self._said)
         self._thread = WatchThread(deck, tape, self._thread_failed)
         if started is not None:
             self._thread.put(Came(started, Stamp(started.at_ms, started.at_ms - board.scale_offset_ms)))
@@ -143,7 +157,7 @@ class Daemon:
 
     def _begin_without_faults(self) -> None:
         """Let the faults of the run before be over: links and files are new, and tell of their own."""
-        subjects: tuple[Subject, ...] = ("input", "broker", "journal")
+        subjects: tuple[Subject, ...] = ("input", "broker", "journal", "output")
         standing = self.navigator.room.alerts.standing
         for subject in subjects:
             if subject in standing:
@@ -154,6 +168,9 @@ class Daemon:
         async with asyncio.TaskGroup() as group:
             broker = group.create_task(self._broker.run(), name="broker")
             serving = [group.create_task(self._hear(each), name=each.name) for each in self._settings.inputs]
+            serving += self._outputs.tasks(group)
+            if self._hook is not None:
+                serving.append(group.create_task(self._hook.run(), name="hook"))
             serving.append(group.create_task(self._tell_time(), name="time"))
             serving.append(group.create_task(self._publish_status(), name="status"))
             await self._stopped.wait()
@@ -194,6 +211,7 @@ class Daemon:
             self._replies[token] = reply
         text = body.decode("utf-8", "replace")
         self._come(lambda stamp: Came(Entry(stamp.at_ms, channel, text, retained_, token), stamp))
+        self._loop.call_later(REWORKING_AFTER_S, self._look_at_entry, token)
 
     def _fault(self, subject: Subject, name: str, failed: bool, text: str) -> None:  # noqa: FBT001 -- the links' callback
         self._come(lambda stamp: Came(Fault(stamp.at_ms, subject, name, failed, text), stamp))
@@ -232,6 +250,8 @@ class Daemon:
         self._write_down(at, reports)
         published = [(report, topic_of(report), payload(report)) for report in reports]
         self._loop.call_soon_threadsafe(self._announce, at, published)
+        if told := self._teller.told(reports):
+            self._loop.call_soon_threadsafe(self._outputs.send, told)
 
     def _write_down(self, at: Instant, reports: tuple[Report, ...]) -> None:
         if self._reports is None:
@@ -253,19 +273,45 @@ class Daemon:
 
     def _announce(self, at: Instant, published: list[tuple[Report, str, str]]) -> None:
         for report, topic, text in published:
-            self._broker.publish(topic, text, retain=retained(report))
+            if isinstance(report, SoundReport):
+                self._sound(report, topic, text)
+            else:
+                self._broker.publish(topic, text, retain=retained(report))
             if isinstance(report, Answer) and (reply := self._replies.pop(report.token, None)) is not None:
                 self._broker.answer(reply, text)
             self._listen(at, report)
+        if self._reworking and not self._entries_waiting():
+            self._reworking = False
+            self._tell_status()
+
+    def _sound(self, report: SoundReport, topic: str, text: str) -> None:
+        """Let a sound be heard now or never: what waited for the broker would sound all at once."""
+        if self.connected.is_set():
+            self._broker.publish(topic, text, retain=False)
+        if self._hook is not None:
+            self._hook.sound(report)
+
+    def _look_at_entry(self, token: int) -> None:
+        """Say that an entry is still being worked, once; that it is done is said after its answer."""
+        if not self._reworking and token in self._entries_waiting():
+            self._reworking = True
+            self._tell_status()
+
+    def _entries_waiting(self) -> set[int]:
+        return {came.reading.token for came in self._thread.rare_waiting if isinstance(came.reading, Entry)}
 
     async def _publish_status(self) -> None:
         while True:
-            self._broker.publish("status", payload(self._status("online")), retain=True)
+            self._tell_status()
             await asyncio.sleep(STATUS_EVERY_S)
+
+    def _tell_status(self) -> None:
+        self._broker.publish("status", payload(self._status("online")), retain=True)
 
     def _status(self, state: Literal["online", "offline"]) -> StatusReport:
         inputs = tuple(ear.status(name, self.navigator) for name, ear in self._ears.items())
-        return StatusReport(state, __version__, self._since, inputs)
+        outputs = self._outputs.status() or None
+        return StatusReport(state, __version__, self._since, inputs, self._reworking, outputs)
 
     def _thread_failed(self, bug: BaseException) -> None:
         self._bug = bug

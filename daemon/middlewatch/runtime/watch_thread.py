@@ -5,7 +5,7 @@ hands it to the deck (which journals, too) and gives back what is said.
 """
 
 import threading
-from collections import Counter
+from collections import Counter, deque
 from collections.abc import Callable
 from dataclasses import dataclass
 from queue import SimpleQueue
@@ -60,6 +60,7 @@ class WatchThread:
         # Two counts of lines by input, for each is written by one thread only.
         self._handed_over: Counter[str] = Counter()
         self._worked: Counter[str] = Counter()
+        self._rare: deque[Came] = deque()
         self._thread = threading.Thread(target=self._run, name="navigator", daemon=True)
 
     def start(self) -> None:
@@ -70,11 +71,18 @@ class WatchThread:
         """Hand something over; never waits."""
         if isinstance(item, Heard):
             self._handed_over[item.input] += 1
+        elif isinstance(item, Came):
+            self._rare.append(item)
         self._queue.put(item)
 
     def waiting(self, input_name: str) -> int:
         """Return how many lines of an input are handed over and not yet worked."""
         return self._handed_over[input_name] - self._worked[input_name]
+
+    @property
+    def rare_waiting(self) -> tuple[Came, ...]:
+        """Entries and other rare things that are handed over and not yet worked, the oldest first."""
+        return tuple(self._rare)
 
     def stop(self, stamp: Stamp) -> None:
         """Let everything before the stamp be worked, commit, and end; waits for it. Again: nothing."""
@@ -101,6 +109,7 @@ class WatchThread:
                 if self._tape is not None:
                     self._tape.rare(reading, stamp)
                 self._deck.rare(reading)
+                self._rare.popleft()
             case TimeIs(stamp):
                 self._deck.time(stamp.at_ms)
 

@@ -2,6 +2,7 @@
 
 from middlewatch.settings.compass import CompassSettings, VariationSettings
 from middlewatch.settings.inputs import InputSettings
+from middlewatch.settings.outputs import OutputSettings
 from middlewatch.settings.refusal import SettingsError
 from middlewatch.settings.settings import Settings, defaults, load
 from middlewatch.settings.tables import (
@@ -27,6 +28,7 @@ __all__ = [
     "InputSettings",
     "JournalSettings",
     "MqttSettings",
+    "OutputSettings",
     "RandomSettings",
     "SatelliteWatchSettings",
     "Settings",

@@ -36,6 +36,10 @@ def _input_name(name: str) -> str:
     return name
 
 
+LinkName = Annotated[str, AfterValidator(_input_name)]
+LinkPort = Annotated[str | int | None, BeforeValidator(_port)]
+
+
 def _talker(talker: str) -> str:
     if not (len(talker) == 2 and talker.isascii() and talker.isalnum() and talker == talker.upper()):
         raise wrong("", talker, 'a talker of two capitals such as "II"')
@@ -50,9 +54,9 @@ class InputSettings(Table):
     `satellite` lists talkers on this input that are satellite-derived whatever they say.
     """
 
-    name: Annotated[str, AfterValidator(_input_name)]
+    name: LinkName
     link: Link
-    port: Annotated[str | int | None, BeforeValidator(_port)] = None
+    port: LinkPort = None
     host: str | None = None
     baud: Baud = 4800
     path: OptionalFile = None

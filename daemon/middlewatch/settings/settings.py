@@ -11,12 +11,15 @@ from pydantic import ValidationError
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.readings.dangers import Danger
 from middlewatch.readings.marks import Contour, Mark
+from middlewatch.readings.zones import Zone
 from middlewatch.settings.compass import CompassSettings
 from middlewatch.settings.dangers import read_dangers
 from middlewatch.settings.inputs import InputSettings
 from middlewatch.settings.marks import NO_MARKS, Charted, read_charted
+from middlewatch.settings.outputs import OutputSettings
 from middlewatch.settings.refusal import SettingsError, in_words, refusal_of
 from middlewatch.settings.tables import (
+    AlertsSettings,
     AreaSettings,
     BoatSettings,
     ClockSettings,
@@ -29,10 +32,11 @@ from middlewatch.settings.tables import (
     ObserverSettings,
     RandomSettings,
     SatelliteWatchSettings,
+    SheetSettings,
     Tables,
     WatersSettings,
 )
-from middlewatch.settings.zones import check_zones
+from middlewatch.settings.zones import read_zones
 
 
 @dataclass(frozen=True)
@@ -41,20 +45,24 @@ class Settings:
 
     boat: BoatSettings
     inputs: tuple[InputSettings, ...]
+    outputs: tuple[OutputSettings, ...]
     marks: Mapping[str, Mark]
     contours: tuple[Contour, ...]
     dangers: tuple[Danger, ...]
     area: AreaSettings
     compass: CompassSettings
     waters: WatersSettings
+    zones: tuple[Zone, ...]
     observer: ObserverSettings
     satellite_watch: SatelliteWatchSettings
+    alerts: AlertsSettings
     fix: FixSettings
     mqtt: MqttSettings
     journal: JournalSettings
     clock: ClockSettings
     random: RandomSettings
     doubts: DoubtsSettings
+    sheet: SheetSettings
 
     def tuning(self) -> Tuning:
         """Return what the navigator needs of it."""
@@ -67,6 +75,7 @@ class Settings:
             samples=self.area.samples,
             steering_card=self.compass.steering_card,
             strongest_stream_kn=self.waters.strongest_stream_kn,
+            zones=self.zones,
             limit_nm=self.satellite_watch.limit_nm,
             limit_alone=self.satellite_watch.limit_alone,
             same_time_s=self.fix.same_time_s,
@@ -84,12 +93,13 @@ class Settings:
             contours=self.contours,
             dangers=self.dangers,
             area_warn_nm=self.area.warn_nm,
+            legacy_alerts=self.alerts.legacy,
         )
 
 
 def defaults() -> Settings:
     """Return the settings where no file gives any: no inputs, no marks, the journal in the working folder."""
-    return _settings(Tables(), Charted(NO_MARKS, ()), ())
+    return _settings(Tables(), Charted(NO_MARKS, ()), (), ())
 
 
 def load(path: Path) -> Settings:
@@ -101,10 +111,8 @@ def load(path: Path) -> Settings:
         tables = Tables.model_validate(whole, context=path.parent)
     except ValidationError as errors:
         raise refusal_of(path, document, errors) from errors
-    if tables.waters.zones is not None:
-        _require(path, "waters.zones", tables.waters.zones)
-        check_zones(tables.waters.zones)
-    return _settings(tables, _marks(path, tables.marks), _dangers(path, tables.dangers))
+    zones = _zones(path, tables.waters)
+    return _settings(tables, _marks(path, tables.marks), _dangers(path, tables.dangers), zones)
 
 
 def _read_toml(path: Path) -> dict[str, Any]:
@@ -138,27 +146,40 @@ def _dangers(path: Path, table: DangersFile) -> tuple[Danger, ...]:
     return read_dangers(table.file)
 
 
+def _zones(path: Path, table: WatersSettings) -> tuple[Zone, ...]:
+    if table.zones is None:
+        return ()
+    _require(path, "waters.zones", table.zones)
+    return read_zones(table.zones)
+
+
 def _require(path: Path, key: str, file: Path) -> None:
     if not file.is_file():
         raise SettingsError(path, key, in_words(file), "a file that is there")
 
 
-def _settings(tables: Tables, charted: Charted, dangers: tuple[Danger, ...]) -> Settings:
+def _settings(
+    tables: Tables, charted: Charted, dangers: tuple[Danger, ...], zones: tuple[Zone, ...]
+) -> Settings:
     return Settings(
         boat=tables.boat,
         inputs=tables.inputs,
+        outputs=tables.outputs,
         marks=charted.marks,
         contours=charted.contours,
         dangers=dangers,
         area=tables.area,
         compass=tables.compass,
         waters=tables.waters,
+        zones=zones,
         observer=tables.observer,
         satellite_watch=tables.satellite_watch,
+        alerts=tables.alerts,
         fix=tables.fix,
         mqtt=tables.mqtt,
         journal=tables.journal,
         clock=tables.clock,
         random=tables.random,
         doubts=tables.doubts,
+        sheet=tables.sheet,
     )

@@ -6,9 +6,12 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, Field, model_validator
 
 from middlewatch.navigator.tuning import Doubts
+from middlewatch.plotting.conventions import Symbols
 from middlewatch.settings.compass import CompassSettings
 from middlewatch.settings.inputs import InputSettings, one_name_one_source
+from middlewatch.settings.outputs import OutputSettings, no_line_both_ways, one_name_one_way
 from middlewatch.settings.refusal import wrong
+from middlewatch.settings.seas import BY_SEA, Sea
 from middlewatch.settings.table import File, OptionalFile, OptionalFileThere, Table
 
 _DOUBTS = Doubts()
@@ -74,19 +77,10 @@ class WatersSettings(Table):
     heights_datum_m: Annotated[float, Field(ge=0, le=20)] | None = None
 
 
-_SEAS_DEG = {"calm": 1.5, "moderate": _DOUBTS.bearing_deg, "rough": 4.5}
-"""One standard deviation of a hand bearing by the sea (common practice; the design's section 4)."""
-
-
 class ObserverSettings(Table):
-    """The sea the observer stands in: what a hand bearing is worth where `[doubts]` does not say."""
+    """The sea the observer stands in: what a sight is worth where `[doubts]` does not say."""
 
-    sea: Literal["calm", "moderate", "rough"] = "moderate"
-
-    @property
-    def bearing_deg(self) -> float:
-        """One standard deviation of a hand bearing in that sea."""
-        return _SEAS_DEG[self.sea]
+    sea: Sea = "moderate"
 
 
 class SatelliteWatchSettings(Table):
@@ -94,6 +88,22 @@ class SatelliteWatchSettings(Table):
 
     limit_nm: Annotated[float, Field(gt=0, le=60)] = 0.5
     limit_alone: Literal["state", "caution", "warning"] = "caution"
+
+
+def _command(words: tuple[str, ...]) -> tuple[str, ...]:
+    if words and not words[0].startswith("/"):
+        raise wrong("#1", words[0], "the command's whole path, from / on: no shell looks for it")
+    for place, word in enumerate(words, start=1):
+        if not word or "\0" in word:
+            raise wrong(f"#{place}", word, "a word of the command")
+    return words
+
+
+class AlertsSettings(Table):
+    """How alerts are heard: `hook` is run each time one sounds; `legacy`: in ALR and ACK on the bus."""
+
+    hook: Annotated[tuple[str, ...], Field(strict=False), AfterValidator(_command)] = ()
+    legacy: bool = False
 
 
 class FixSettings(Table):
@@ -159,17 +169,22 @@ class DoubtsSettings(Table):
     transit_min: Positive = _DOUBTS.transit_min
     departure_nm: Positive = _DOUBTS.departure_nm
     passing_part: Annotated[float, Field(gt=0, le=1)] = _DOUBTS.passing_part
-
-    vertical_angle_min: Positive = _DOUBTS.vertical_angle_min
-    horizontal_angle_min: Positive = _DOUBTS.horizontal_angle_min
+    vertical_angle_min: Positive | None = None
+    horizontal_angle_min: Positive | None = None
     sector_deg: Annotated[float, Field(gt=0, le=45)] = _DOUBTS.sector_deg
+    sounding_m: Positive | None = None
+    eye_lift_m: Positive | None = None
 
     def doubts(self, observer: ObserverSettings) -> Doubts:
-        """Return the navigator's own form of it; a bearing's is by the sea where it is not said here."""
-        said = self.model_dump()
-        if self.bearing_deg is None:
-            said["bearing_deg"] = observer.bearing_deg
-        return Doubts(**said)
+        """Return the navigator's own form of it; what is not said here is by the sea."""
+        said = {name: doubt for name, doubt in self.model_dump().items() if doubt is not None}
+        return Doubts(**{**BY_SEA[observer.sea], **said})
+
+
+class SheetSettings(Table):
+    """The plotting sheet: in which convention's signs it is drawn."""
+
+    symbols: Symbols = "uk"
 
 
 class Tables(Table):
@@ -179,6 +194,7 @@ class Tables(Table):
     inputs: Annotated[
         tuple[InputSettings, ...], Field(strict=False), AfterValidator(one_name_one_source)
     ] = ()
+    outputs: Annotated[tuple[OutputSettings, ...], Field(strict=False), AfterValidator(one_name_one_way)] = ()
     marks: MarksFile = MarksFile()
     dangers: DangersFile = DangersFile()
     area: AreaSettings = AreaSettings()
@@ -186,9 +202,17 @@ class Tables(Table):
     waters: WatersSettings = WatersSettings()
     observer: ObserverSettings = ObserverSettings()
     satellite_watch: SatelliteWatchSettings = SatelliteWatchSettings()
+    alerts: AlertsSettings = AlertsSettings()
     fix: FixSettings = FixSettings()
     mqtt: MqttSettings = MqttSettings()
     journal: JournalSettings = JournalSettings()
     clock: ClockSettings = ClockSettings()
     random: RandomSettings = RandomSettings()
     doubts: DoubtsSettings = DoubtsSettings()
+    sheet: SheetSettings = SheetSettings()
+
+    @model_validator(mode="after")
+    def _inputs_and_outputs_apart(self) -> "Tables":
+        """Refuse a serial line that is an input and an output."""
+        no_line_both_ways(self.inputs, self.outputs)
+        return self

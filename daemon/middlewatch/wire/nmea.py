@@ -6,11 +6,13 @@ order: the TAG block's checksum, the length, the characters, the sentence's chec
 we read it at all. Only then are its fields looked at.
 
 Two kinds of sender get no further than the gate. A satellite talker is heard on position, course, speed and
-time, and on nothing else: its heading may be made from its own track. Talker IN, and our own TAG source, are
-a reckoning's output come back to us: heard again they would agree with us for ever.
+time, and on nothing else: its heading may be made from its own track. Talker IN, our own TAG source, and what
+we said ourselves a while ago, under whatever talker, are a reckoning's output come back to us: heard again
+they would agree with us for ever.
 """
 
 from collections import Counter
+from collections.abc import Container
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -35,6 +37,7 @@ LONGEST_SENTENCE = 120
 
 _RECKONING_TALKER = "IN"
 _MOST_ROUTES = 500  # a bus has some dozens; noise without checksums could make any number
+_TALKER_LETTERS = 2
 _BACKSLASH = ord("\\")
 
 NOT_READ = PassedOver("not a sentence we read")
@@ -57,12 +60,19 @@ class Decoder:
     """Decode the lines of the input `name`; one decoder an input.
 
     `satellite_talkers` are talkers on this input that are satellite-derived whatever they say; `own_source`
-    is the `s:` of TAG blocks we send ourselves, empty if none. Counted: `sentences` taken, `rejected` and
+    is the `s:` of TAG blocks we send ourselves, empty if none; `own_sentences` are what we said lately, each
+    without its talker: they are ours whoever sends them. Counted: `sentences` taken, `rejected` and
     `passed_over` by reason.
     """
 
     def __init__(
-        self, name: str, *, checksum_required: bool, satellite_talkers: frozenset[str], own_source: str = ""
+        self,
+        name: str,
+        *,
+        checksum_required: bool,
+        satellite_talkers: frozenset[str],
+        own_source: str = "",
+        own_sentences: Container[str] = frozenset(),
     ) -> None:
         self.sentences = 0
         self.rejected: Counter[str] = Counter()
@@ -70,6 +80,7 @@ class Decoder:
         self._name = name
         self._checksum_required = checksum_required
         self._satellite_talkers = SATELLITE_TALKERS | satellite_talkers
+        self._own_sentences = own_sentences
         self._own_signature = f"s:{own_source}" if own_source else None
         self._routes: dict[str, _Route | PassedOver] = {}
 
@@ -100,6 +111,8 @@ class Decoder:
             return route
         if self._checksum_required and not checked:
             raise UnreadableError("no checksum")
+        if body[_TALKER_LETTERS:] in self._own_sentences:
+            return RECKONED
         return route.reader(at_ms, route.source, fields_of(body))
 
     def _is_own(self, line: bytes, end: int) -> bool:
