@@ -29,11 +29,12 @@ from middlewatch.runtime.keeper import NO_BOARD, JournalKeeper, take_up
 from middlewatch.runtime.narration import Narrator
 from middlewatch.runtime.not_yet import not_yet
 from middlewatch.runtime.order_commands import order
-from middlewatch.runtime.passage import TRACK_EVERY_S, BadReports, read_passage
+from middlewatch.runtime.passage import TRACK_EVERY_S, read_passage
 from middlewatch.runtime.passage_geojson import geojson as as_geojson
 from middlewatch.runtime.passage_gpx import gpx as as_gpx
 from middlewatch.runtime.picture import drawn_terminal
 from middlewatch.runtime.replay import BadSightings, Replay, read_lines, read_sightings
+from middlewatch.runtime.reports_told import BadReports
 from middlewatch.runtime.run import Daemon, Files
 from middlewatch.runtime.sending import OneLineGroup
 from middlewatch.runtime.sight_commands import sight
@@ -61,6 +62,9 @@ DONE, NOT_DONE, UNUSABLE = 0, 1, 2
 
 SettingsFile = Annotated[Path, typer.Option("--settings", help="the settings file (TOML)")]
 MaybeSettingsFile = Annotated[Path | None, typer.Option("--settings", help="the settings file (TOML)")]
+ReportsFile = Annotated[
+    str, typer.Argument(metavar="REPORTS", help="what --reports wrote; a .gz, or - for standard input")
+]
 
 
 @app.callback(invoke_without_command=True)
@@ -185,7 +189,7 @@ def _progress() -> Iterator[Callable[[int], None]]:
 
 @app.command()
 def passage(
-    reports: Annotated[Path, typer.Argument(help="what run or replay wrote with --reports")],
+    reports: ReportsFile,
     settings: MaybeSettingsFile = None,
     geojson: Annotated[
         Path | None, typer.Option(help="tracks, fixes, lines, areas, marks as GeoJSON into this file")
@@ -207,7 +211,7 @@ def passage(
 
 @app.command()
 def sheet(
-    reports: Annotated[str, typer.Argument(help="what --reports wrote; a .gz, or - for standard input")],
+    reports: ReportsFile,
     *,
     settings: MaybeSettingsFile = None,
     out: Annotated[Path | None, typer.Option(help="draw the sheet into this SVG file")] = None,
@@ -231,9 +235,7 @@ def sheet(
 
 
 @app.command()
-def alerts(
-    reports: Annotated[Path, typer.Argument(help="what run or replay wrote with --reports; .gz too")],
-) -> None:
+def alerts(reports: ReportsFile) -> None:
     """Report the alerts of a passage: when each was raised, by what acknowledged, how long it stood."""
     with _one_line():
         for line in lines(read_alerts(reports)):

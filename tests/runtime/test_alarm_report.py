@@ -10,7 +10,7 @@ from middlewatch.cli import app
 from middlewatch.quantities.instants import Instant
 from middlewatch.reports.alert import AlertReport, AlertState, Pattern, Priority, SoundReport
 from middlewatch.runtime.alarm_report import lines, read_alerts
-from middlewatch.runtime.passage import BadReports
+from middlewatch.runtime.reports_told import BadReports
 from middlewatch.wire.topics import reports_line
 
 START = Instant.parse("2026-05-03T01:42:00Z")
@@ -96,17 +96,20 @@ def test_out_of_a_file_by_command(tmp_path: Path, suffix: str) -> None:
     file = tmp_path / f"reports.jsonl{suffix}"
     file.write_bytes(gzip.compress(text.encode()) if suffix else text.encode())
 
-    assert tuple(read_alerts(file)) == story
+    assert tuple(read_alerts(str(file))) == story
     done = CliRunner().invoke(app, ["alerts", str(file)])
     assert (done.exit_code, done.stdout) == (0, "".join(f"{line}\n" for line in lines(story)))
 
 
-@pytest.mark.parametrize("line", ['{"topic":"alert/log"}', '{"topic":"sound","report":7}', '"topic":"sound"'])
+@pytest.mark.parametrize(
+    "line", ['{"topic":"alert/log","report":{"at":1}}', '{"topic":"sound","report":7}', '"topic":"sound"']
+)
 def test_what_is_no_alert(tmp_path: Path, line: str) -> None:
     """Told in one line, with its number, and exit 2."""
     file = tmp_path / "reports.jsonl"
-    file.write_text(f'{{"topic":"position"}}\n{line}\n')
+    position = '{"topic":"position","report":{"at":"2026-05-03T01:42:07.000Z"}}'
+    file.write_text(f"{position}\n{line}\n{position}\n")
 
-    with pytest.raises(BadReports, match="line 2: this is no alert as --reports writes it"):
-        list(read_alerts(file))
+    with pytest.raises(BadReports, match="line 2: found .* as --reports writes it"):
+        list(read_alerts(str(file)))
     assert CliRunner().invoke(app, ["alerts", str(file)]).exit_code == 2

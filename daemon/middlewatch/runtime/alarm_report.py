@@ -1,15 +1,11 @@
 """The alarm report of a passage: each alert from the time it was raised until it was over, as it went."""
 
-import gzip
-import json
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from pathlib import Path
-from typing import Any
 
 from middlewatch.quantities.instants import MS_PER_MINUTE, MS_PER_SECOND, Instant
 from middlewatch.reports.alert import AlertName, AlertReport, SoundReport
-from middlewatch.runtime.passage import BadReports
+from middlewatch.runtime.reports_told import BadReports, Json, told
 
 _ALERT = "alert/"
 _SOUND = "sound"
@@ -111,26 +107,23 @@ def _count(number: int, what: str) -> str:
 # --- out of a file ------------------------------------------------------------------------------------------
 
 
-def read_alerts(path: Path) -> Iterator[AlertReport | SoundReport]:
-    """Yield the alerts and sounds of a REPORTS file, `.gz` or not; BadReports where it is none."""
-    zipped = path.suffix == ".gz"
-    with gzip.open(path, "rt", encoding="utf-8") if zipped else path.open(encoding="utf-8") as file:
-        for number, line in enumerate(file, start=1):
-            # Most lines are positions: only those that are wanted are read.
-            if '"topic":"alert/' in line or '"topic":"sound"' in line:
-                yield _read(path, number, line)
+def read_alerts(file: str) -> Iterator[AlertReport | SoundReport]:
+    """Yield the alerts and sounds of a REPORTS file; BadReports where it is none."""
+    for number, topic, said in told(file):
+        if topic == _SOUND or topic.startswith(_ALERT):
+            try:
+                yield _read(topic, said)
+            except (ValueError, KeyError, TypeError) as fault:
+                raise BadReports(
+                    file, number, f"a wrong {topic}", "an alert as --reports writes it"
+                ) from fault
 
 
-def _read(path: Path, number: int, line: str) -> AlertReport | SoundReport:
-    try:
-        entry: dict[str, Any] = json.loads(line)
-        topic, body = entry["topic"], entry["report"]
-        at = Instant.parse(body["at"])
-        if topic == _SOUND:
-            return SoundReport(at, body["alert"], body["revision"], body["pattern"], body["text"])
-        return AlertReport(
-            topic.removeprefix(_ALERT), at, body["priority"], body["state"], body["text"],
-            Instant.parse(body["since"]), body["revision"], body.get("by"),
-        )  # fmt: skip
-    except (ValueError, KeyError, TypeError, AttributeError) as fault:
-        raise BadReports(f"{path}, line {number}: this is no alert as --reports writes it") from fault
+def _read(topic: str, said: Json) -> AlertReport | SoundReport:
+    at = Instant.parse(said["at"])
+    if topic == _SOUND:
+        return SoundReport(at, said["alert"], said["revision"], said["pattern"], said["text"])
+    return AlertReport(
+        topic.removeprefix(_ALERT), at, said["priority"], said["state"], said["text"],
+        Instant.parse(said["since"]), said["revision"], said.get("by"),
+    )  # fmt: skip

@@ -1,26 +1,20 @@
 """A passage as its reports told it: tracks, fixes, lines and areas, read out of a REPORTS file."""
 
-import json
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_SECOND, Instant
 from middlewatch.quantities.positions import Position
+from middlewatch.runtime.reports_told import BadReports, Json, told
 
 TrackOf = Literal["dr", "ep", "former_dr", "satellite"]
-Json = dict[str, Any]
 
 TRACK_EVERY_S = 10
 AREA_EVERY_MS = MS_PER_HOUR
 _A_GAP_MS = 60 * MS_PER_SECOND
 _WITHDRAWN = re.compile(r"(\S+) withdrawn; it stays in the log")
-
-
-class BadReports(ValueError):  # noqa: N818 -- told to its owner in one line; no mistake of code
-    """A file that is not as `--reports` writes it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,15 +82,11 @@ def superseded(passage: Passage) -> frozenset[str]:
     return frozenset(id_ for id_, fix in passage.fixes.items() if id_ in revised or fix.get("withdrawn"))
 
 
-def read_passage(file: Path, *, track_every_s: int = TRACK_EVERY_S) -> Passage:
+def read_passage(file: str, *, track_every_s: int = TRACK_EVERY_S) -> Passage:
     """Read a REPORTS file; OSError where it cannot be read, BadReports where it is something else."""
-    with file.open(encoding="utf-8") as lines:
-        try:
-            passage = passage_of(_reports(file, lines), track_every_s=track_every_s)
-        except UnicodeDecodeError as fault:
-            raise BadReports(f"{file}: found no text ({fault}), wanted what --reports writes") from fault
+    passage = passage_of(((topic, said) for _, topic, said in told(file)), track_every_s=track_every_s)
     if not passage.tracks:
-        raise BadReports(f"{file}: found no position, wanted the reports of a passage with a departure")
+        raise BadReports(file, 0, "no position", "the reports of a passage with a departure")
     return passage
 
 
@@ -106,20 +96,6 @@ def passage_of(reports: Iterable[tuple[str, Json]], *, track_every_s: int = TRAC
     for topic, report in reports:
         logbook.take(topic, report)
     return logbook.done()
-
-
-def _reports(file: Path, lines: Iterable[str]) -> Iterator[tuple[str, Json]]:
-    for number, line in enumerate(lines, 1):
-        try:
-            said = json.loads(line)
-            topic, report = said["topic"], said["report"]
-            report["at"]
-        except (ValueError, KeyError, TypeError) as fault:
-            found = " ".join(line.split())[:40]
-            raise BadReports(
-                f"{file}: line {number}: found {found}, wanted a report as --reports writes it"
-            ) from fault
-        yield topic, report
 
 
 class _Logbook:

@@ -1,10 +1,6 @@
-"""REPORTS read again: what `run --reports` and `replay --reports` wrote, back as reports.
+"""REPORTS read again, back as reports: for the plotting sheet only."""
 
-For the plotting sheet only. The navigator never reads a report.
-"""
-
-import json
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import MISSING, fields, is_dataclass
 from functools import lru_cache
 from math import cos, radians
@@ -19,9 +15,8 @@ from middlewatch.reports.area import Outline
 from middlewatch.reports.fix import FixReport
 from middlewatch.reports.position import PositionReport
 from middlewatch.reports.satellite import SatelliteReport
-from middlewatch.runtime.passage import BadReports
+from middlewatch.runtime.reports_told import BadReports, Json, told
 
-Json = dict[str, Any]
 Reader = Callable[[Any], Any]
 """From what JSON gives to what a field holds; Any, for both may be whatever INTERFACE has."""
 
@@ -30,32 +25,23 @@ _ANSWERS: dict[str, Literal["sighting", "order"]] = {"sighting/answer": "sightin
 _DEGREES_PER_RADIAN = 57.29577951308232
 
 
-def read_reports(name: str, lines: Iterable[bytes]) -> Iterator[Report]:
+def read_reports(file: str) -> Iterator[Report]:
     """Yield the positions, fixes, answers, and the last satellite report of a file of reports.
 
-    Alerts and advice are passed over, and so is a last line that was cut short by an outage.
-    BadReports names the line of any other that is no report.
+    Alerts and advice are passed over. BadReports names the line of one that is no report.
     """
     satellite: Report | None = None
-    damaged: BadReports | None = None
-    any_read = False
-    for number, line in enumerate(lines, 1):
-        if damaged is not None:
-            raise damaged
+    for number, topic, said in told(file):
         try:
-            told = json.loads(line)
-            report = _report(told["topic"], told["report"])
+            report = _report(topic, said)
         except (ValueError, KeyError, TypeError, AttributeError) as fault:
-            damaged = BadReports(f"{name}: line {number} is no report: {fault!r}")
-            damaged.__cause__ = fault
-            continue
-        any_read = True
+            raise BadReports(
+                file, number, f"a {topic} that cannot be read", f"another ({fault!r})"
+            ) from fault
         if isinstance(report, SatelliteReport):
             satellite = report
         elif report is not None:
             yield report
-    if damaged is not None and not any_read:
-        raise damaged
     if satellite is not None:
         yield satellite
 

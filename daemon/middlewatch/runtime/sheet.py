@@ -9,7 +9,6 @@ from middlewatch.plotting.pencil_this import pencil_this
 from middlewatch.plotting.plot import Charted, Plot, Variation
 from middlewatch.plotting.plotter import Plotter
 from middlewatch.reports.answer import ChainReport
-from middlewatch.runtime.replay import read_lines
 from middlewatch.runtime.reported import read_reports
 from middlewatch.settings import Settings
 
@@ -20,7 +19,7 @@ def plotted(reports: str) -> Plot:
     OSError where it cannot be read, BadReports where it holds something else.
     """
     plotter = Plotter()
-    for report in read_reports(reports, read_lines(reports)):
+    for report in read_reports(reports):
         plotter.take(report)
     return plotter.plot()
 
