@@ -306,7 +306,7 @@ def _wanted(effective: float) -> float:
     A region fitted to samples holds less of what they were drawn from: the fewer, the less. The sizes are
     measured on normal clouds and on fans from one bearing, of 300 to 20,000 samples.
     """
-    return HELD + 0.003 + 0.15 / sqrt(max(effective, FEW))
+    return HELD + 0.001 + 0.15 / sqrt(max(effective, FEW))
 
 
 def _fitted(cloud: _Cloud) -> tuple[_Density, _Region]:
