@@ -110,6 +110,6 @@ def test_what_is_no_alert(tmp_path: Path, line: str) -> None:
     position = '{"topic":"position","report":{"at":"2026-05-03T01:42:07.000Z"}}'
     file.write_text(f"{position}\n{line}\n{position}\n")
 
-    with pytest.raises(BadReports, match="line 2: found .* as --reports writes it"):
+    with pytest.raises(BadReports, match=r"line 2: found .* as --reports writes it"):
         list(read_alerts(str(file)))
     assert CliRunner().invoke(app, ["alerts", str(file)]).exit_code == 2

@@ -108,7 +108,7 @@ def test_a_file_that_holds_no_reports_is_refused(tmp_path: Path, reports: Path) 
     broken.write_bytes(reports.read_bytes()[:-40])
 
     assert refused.exit_code == 2
-    assert "line 1 is no report" in refused.output
+    assert "line 1: found {}, wanted a report" in refused.output
     assert refused.output.count("\n") == 1
     assert sheet(broken).exit_code == 0
     assert sheet(tmp_path / "nowhere.jsonl").exit_code == 2

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from middlewatch.quantities.instants import MS_PER_MINUTE, MS_PER_SECOND, Instant
 from middlewatch.reports.alert import AlertName, AlertReport, SoundReport
@@ -123,7 +124,8 @@ def _read(topic: str, said: Json) -> AlertReport | SoundReport:
     at = Instant.parse(said["at"])
     if topic == _SOUND:
         return SoundReport(at, said["alert"], said["revision"], said["pattern"], said["text"])
+    name: Any = topic.removeprefix(_ALERT)
     return AlertReport(
-        topic.removeprefix(_ALERT), at, said["priority"], said["state"], said["text"],
+        name, at, said["priority"], said["state"], said["text"],
         Instant.parse(said["since"]), said["revision"], said.get("by"),
     )  # fmt: skip

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.marks import Mark
 from middlewatch.runtime import passage_shapes as shapes
-from middlewatch.runtime.passage import Area, Json, Passage, Track, superseded
+from middlewatch.runtime.passage import Area, Passage, Track, superseded
+from middlewatch.runtime.reports_told import Json
 
 CAUTION = (
     "An aid only: chart, lookout, local rules and licensed practice come first. A reckoning sees no other "

@@ -7,8 +7,9 @@ src, type. A reckoning has no place in the element `fix`, which is for satellite
 from itertools import groupby
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
-from middlewatch.runtime.passage import Json, Passage, Point, Track, superseded
+from middlewatch.runtime.passage import Passage, Point, Track, superseded
 from middlewatch.runtime.passage_geojson import CAUTION
+from middlewatch.runtime.reports_told import Json
 
 NAMESPACE = "http://www.topografix.com/GPX/1/1"
 _SCHEMA = f"{NAMESPACE} {NAMESPACE}/gpx.xsd"

@@ -36,7 +36,7 @@ def read_reports(file: str) -> Iterator[Report]:
             report = _report(topic, said)
         except (ValueError, KeyError, TypeError, AttributeError) as fault:
             raise BadReports(
-                file, number, f"a {topic} that cannot be read", f"another ({fault!r})"
+                file, number, f"a wrong {topic}", f"one as --reports writes it ({fault!r})"
             ) from fault
         if isinstance(report, SatelliteReport):
             satellite = report

@@ -27,7 +27,7 @@ class _SectorMembers(Table):
 
 
 CHARTED_SD_M = 10.0
-"""One standard deviation of a mark's place where the file says nothing: unknown is never nought (judgement)."""
+"""One standard deviation of a mark's place where the file says nothing: unknown is not nought (judgement)."""
 
 
 class _Properties(Table):
