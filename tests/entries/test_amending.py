@@ -111,6 +111,7 @@ def test_withdrawn_stays_visible() -> None:
 
     answer = answer_in(said)
     assert answer.effect == "bearing b2 withdrawn; it stays in the log as withdrawn; fixes: f-b2 withdrawn"
+    assert answer.about == "b2"
     gone = [report for report in said if isinstance(report, FixReport)]
     assert [(fix.id, fix.withdrawn) for fix in gone] == [("f-b2", True)]
     assert (gone[0].latitude_deg, gone[0].longitude_deg) == (made.latitude_deg, made.longitude_deg)

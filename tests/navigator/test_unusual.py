@@ -1,6 +1,6 @@
 """How unusual a sighting is, against a cloud that can be worked by hand, and against plain chance."""
 
-from math import cos, hypot, log, pi, radians, sin, sqrt
+from math import cos, degrees, hypot, log, pi, radians, sin, sqrt
 
 import numpy as np
 import pytest
@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from middlewatch.navigator.area.cloud import Cloud
 from middlewatch.navigator.area.seen import BearingSeen, DistanceSeen, PointSeen, TransitSeen
-from middlewatch.navigator.area.slips import digits_swapped
 from middlewatch.navigator.area.unknowns import COUNT, Unknown
-from middlewatch.navigator.area.unusual import AT_MOST_SIGMA, Awaited, Outlook, as_sigma
+from middlewatch.navigator.area.unusual import AT_MOST_SIGMA, Outlook, as_sigma
+from middlewatch.navigator.position.misread import digits_swapped
 
 SAMPLES = 20_000
 NM = 1852.0
@@ -86,7 +86,11 @@ def test_a_direction_comes_round() -> None:
 
     assert awaited.residual == pytest.approx(radians(3.0), abs=1e-12)
     assert awaited.sigmas() == pytest.approx(3.0, abs=1e-6)
-    assert awaited.sigmas(radians(-3.0)) == pytest.approx(0.0, abs=1e-6)
+
+
+def test_the_least_there_is_of_a_tail_is_as_unusual_as_can_be() -> None:
+    """5e-324 is the least double over nothing, and half of it is nothing: no error, and nothing infinite."""
+    assert as_sigma(5e-324) == AT_MOST_SIGMA
 
 
 def test_half_a_circle_out_is_as_unusual_as_can_be() -> None:
@@ -136,17 +140,15 @@ def test_a_point_at_the_radius_of_95_in_100() -> None:
     assert point.sigmas() == pytest.approx(1.96, abs=0.03)
 
 
-@given(st.floats(-3.1, 3.1), st.floats(0.01, 0.5), st.floats(-1.5, 1.5))
-def test_a_change_of_the_entry_is_the_entry_changed(off: float, sd: float, change: float) -> None:
-    """Undoing a slip of so much is as if the other figure had been entered."""
-    one = np.ones(1)
-    entered = Awaited(np.array([off]), sd**2 * one, one, one, turning=True)
-    other = np.remainder(off + change + pi, 2 * pi) - pi
-    meant = Awaited(np.array([other]), sd**2 * one, one, one, turning=True)
+@given(st.floats(-3.1, 3.1), st.floats(0.01, 0.5), st.integers(-3, 3))
+def test_a_whole_turn_changes_nothing(off: float, sd: float, turns: int) -> None:
+    """A direction entered a turn round is the same direction, as unusual and as dense."""
+    at = Outlook(cloud(), 1)
+    one = at.of(by_hand(degrees(off), degrees(sd)))
+    other = at.of(by_hand(degrees(off) + 360.0 * turns, degrees(sd)))
 
-    assert entered.density(change) == pytest.approx(meant.density(), rel=1e-6, abs=1e-300)
-    # Right behind, where half a turn to port is half a turn to starboard, both sides are alike.
-    assert entered.sigmas(change) == pytest.approx(meant.sigmas(), abs=1e-6)
+    assert other.sigmas() == pytest.approx(one.sigmas(), abs=1e-6)
+    assert other.density() == pytest.approx(one.density(), rel=1e-6, abs=1e-300)
 
 
 def test_the_same_cloud_gives_the_same_to_the_last_digit() -> None:
@@ -171,4 +173,4 @@ def test_the_same_cloud_gives_the_same_to_the_last_digit() -> None:
 )
 def test_digits_swapped_makes_valid_bearings_only(bearing_deg: float, swapped: list[float]) -> None:
     """Neighbouring figures of the three changed places, and none over 360."""
-    assert digits_swapped(bearing_deg) == swapped
+    assert digits_swapped(bearing_deg, 3, 360.0) == swapped

@@ -106,19 +106,20 @@ def test_an_adoption_keeps_the_old_dr_running(sailed: Sailed) -> None:
 
 
 def test_a_withdrawn_sight_stays_as_withdrawn() -> None:
-    """Withdrawing, in the words the daemon answers with, marks the sight and keeps its line."""
+    """Withdrawing marks the sight and keeps its line."""
     plotter = Plotter()
     said = SightingAnswer(LATE, None, None, None, None, None, None, (), None, None)
     usual = Answer("sighting", "b1", "bearing", LATE.at, LATE.at, True, True, True, False, sighting=said)
     plotter.take(usual)
-    effect = "bearing b1 withdrawn; it stays in the log as withdrawn"
-    plotter.take(replace(usual, channel="order", id="w1", kind="withdraw", sighting=None, effect=effect))
+    plotter.take(
+        replace(usual, channel="order", id="w1", kind="withdraw", sighting=None, effect="done", about="b1")
+    )
     (sight,) = plotter.plot().sights
 
     assert (sight.withdrawn, sight.open, sight.line) == (True, False, LATE)
 
 
-def test_the_daemon_withdraws_in_these_words() -> None:
+def test_the_daemon_says_what_it_withdraws() -> None:
     """What the navigator itself answers to a withdrawal strikes the sight through."""
     boat, plotter = Aboard(), Plotter()
     boat.run(5)

@@ -163,15 +163,9 @@ class Plotter:
                 self._ep_at(said.line.at.ms),
                 answer.open,
             )
-        elif answer.kind == "withdraw" and answer.effect is not None:
-            self._withdraw(answer.effect)
-
-    def _withdraw(self, effect: str) -> None:
-        """Strike through the sight that is said to be withdrawn: `bearing b1 withdrawn; it stays ...`."""
-        named, withdrawn, _ = effect.partition(" withdrawn;")
-        id_ = named.rpartition(" ")[2]
-        if withdrawn and id_ in self._sights:
-            self._sights[id_] = replace(self._sights[id_], withdrawn=True, open=False)
+        elif answer.kind == "withdraw" and answer.about in self._sights:
+            # It stays on the sheet, struck through.
+            self._sights[answer.about] = replace(self._sights[answer.about], withdrawn=True, open=False)
 
     def _keep_ep(self, at_ms: int, ep: Position) -> None:
         minute = at_ms // MS_PER_MINUTE

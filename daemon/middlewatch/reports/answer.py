@@ -94,7 +94,10 @@ class SightingAnswer:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """The answer to an entry, on `<channel>/answer`; exactly one of refusal, sighting, effect is given."""
+    """The answer to an entry, on `<channel>/answer`; exactly one of refusal, sighting, effect is given.
+
+    `about`: of an order about another entry (withdraw, amend, confirm), the id of that one.
+    """
 
     channel: Literal["sighting", "order"]
     id: str | None
@@ -108,4 +111,5 @@ class Answer:
     refusal: RefusalReport | None = None
     sighting: SightingAnswer | None = None
     effect: str | None = None
+    about: str | None = None
     token: int = 0  # the entry's, never published

@@ -1,6 +1,5 @@
 """A passage as its reports told it: tracks, fixes, lines and areas, read out of a REPORTS file."""
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Literal
@@ -14,7 +13,6 @@ TrackOf = Literal["dr", "ep", "former_dr", "satellite"]
 TRACK_EVERY_S = 10
 AREA_EVERY_MS = MS_PER_HOUR
 _A_GAP_MS = 60 * MS_PER_SECOND
-_WITHDRAWN = re.compile(r"(\S+) withdrawn; it stays in the log")
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,9 +163,8 @@ class _Logbook:
         sightings = self._passage.sightings
         if answer.get("line") is not None:
             sightings[answer["id"]] = Sighted(answer, self._ep)
-        told = _WITHDRAWN.search(answer.get("effect") or "")
-        if told is not None and told[1] in sightings:
-            sightings[told[1]].withdrawn = True
+        if answer["kind"] == "withdraw" and answer.get("about") in sightings:
+            sightings[answer["about"]].withdrawn = True
 
 
 def _place(report: Json) -> Position:

@@ -188,6 +188,8 @@ def _answer(answer: Answer) -> str:
         inside += "," + _SIGHTINGS[_units(answer.sighting)](answer.sighting)
     if answer.effect is not None:
         inside += ',"effect":' + _text(answer.effect)
+    if answer.about is not None:
+        inside += ',"about":' + _text(answer.about)
     return "{" + inside + "}"
 
 

@@ -11,7 +11,8 @@ from statistics import NormalDist
 import numpy as np
 
 from middlewatch.navigator.area.cloud import Cloud
-from middlewatch.navigator.area.seen import BearingSeen, Held, Places, Seen
+from middlewatch.navigator.area.regions import SoftHeld
+from middlewatch.navigator.area.seen import BearingSeen, Held, Places, PointSeen, Seen
 from middlewatch.navigator.chance import Chance, Floats, Purpose
 
 AT_MOST_SIGMA = 37.0
@@ -26,6 +27,7 @@ class Awaited:
 
     `residuals`: entered less seen by each sample; `variance`: how far each may be out in that; `possible`:
     the weights, 0 where a sample could not have seen it at all. `turning`: a direction, which comes round.
+    `likely`: of what was no figure (a colour, a light in sight) the log of how likely it is from each sample.
     """
 
     residuals: Floats
@@ -33,6 +35,7 @@ class Awaited:
     weights: Floats
     possible: Floats
     turning: bool
+    likely: Floats | None = None
 
     @property
     def residual(self) -> float:
@@ -47,26 +50,23 @@ class Awaited:
         off = _wrapped(self.residuals - self.residual) if self.turning else self.residuals - self.residual
         return sqrt(float((self.weights * (np.square(off) + self.variance)).sum()))
 
-    def sigmas(self, change: float = 0.0) -> float:
-        """Return how unusual the entry would be, were it larger by a change: by the thinner tail, doubled."""
+    def sigmas(self) -> float:
+        """Return how unusual the entry is: by the thinner tail, doubled."""
         middle = self.residual
         off = self.residuals - middle
         # A direction has no far end: what was to be seen is laid out half a turn to either side of its mean.
         if self.turning:
-            off, middle = _wrapped(off), float(_wrapped(np.array(middle + change)))
-        else:
-            middle += change
+            off = _wrapped(off)
         reach = (middle + off) / np.sqrt(2.0 * self.variance)
         below = float((self.possible * _complement(-reach)).sum())
         above = float((self.possible * _complement(reach)).sum())
         return as_sigma(min(below, above))
 
-    def density(self, change: float = 0.0) -> float:
-        """Return how dense what was expected is at the entry, were it larger by a change: per rad or m."""
-        residuals = self.residuals + change
-        if self.turning:
-            residuals = _wrapped(residuals)
-        each = np.exp(-0.5 * np.square(residuals) / self.variance) / np.sqrt(_TURN * self.variance)
+    def density(self) -> float:
+        """Return how dense what was expected is at the entry, per radian or metre; of no figure, how likely."""
+        if self.likely is not None:
+            return float((self.possible * np.exp(self.likely)).sum())
+        each = np.exp(-0.5 * np.square(self.residuals) / self.variance) / np.sqrt(_TURN * self.variance)
         return float((self.possible * each).sum())
 
 
@@ -94,6 +94,12 @@ class AwaitedPoint:
         # Of a normal spread in the plane, exp(-d d / 2) lies further out than d.
         return as_sigma(exp(-0.5 * square / (north * east - both * both)))
 
+    def density(self) -> float:
+        """Return how dense what was expected is at the point, per square metre."""
+        square = np.square(self.residuals.real) + np.square(self.residuals.imag)
+        each = np.exp(-0.5 * square / self.variance) / (_TURN * self.variance)
+        return float((self.weights * each).sum())
+
 
 class Outlook:
     """What the crew had before them: the cloud at a second, with a place drawn for each sample."""
@@ -115,9 +121,14 @@ class Outlook:
         possible = self._weights if held.barred is None else np.where(held.barred, 0.0, self._weights)
         variance: Floats = np.square(np.broadcast_to(held.sd, residuals.shape)) + open_
         turning = isinstance(seen, BearingSeen)
-        return Awaited(
-            _wrapped(residuals) if turning else residuals, variance, self._weights, possible, turning
-        )
+        likely = held.likely if isinstance(held, SoftHeld) else None
+        if turning:
+            residuals = _wrapped(residuals)
+        return Awaited(residuals, variance, self._weights, possible, turning, likely)
+
+    def of_any(self, seen: Seen) -> "Awaited | AwaitedPoint":
+        """Return a sighting of whatever kind as it was to be expected."""
+        return self.of_point(seen.hold(self.places)) if isinstance(seen, PointSeen) else self.of(seen)
 
     def of_point(self, held: Held) -> AwaitedPoint:
         """Return a position, held against the places, as it was to be expected."""
@@ -147,9 +158,11 @@ class Outlook:
 
 def as_sigma(tail: float) -> float:
     """Return how many standard deviations out a normal error is as rare as this, either way; at most 37."""
-    if tail <= 0.0:
+    either_way = min(tail / 2.0, 0.5)
+    # The half of the least there is of a double is nothing at all.
+    if either_way <= 0.0:
         return AT_MOST_SIGMA
-    return min(max(-NormalDist().inv_cdf(min(tail / 2.0, 0.5)), 0.0), AT_MOST_SIGMA)
+    return min(max(-NormalDist().inv_cdf(either_way), 0.0), AT_MOST_SIGMA)
 
 
 def _complement(reach: Floats) -> Floats:

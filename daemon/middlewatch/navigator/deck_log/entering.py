@@ -142,6 +142,8 @@ def _sighting_answer(room: Chartroom, logged: Logged, taken: Taken, stood: Judge
 def _order(room: Chartroom, logged: Logged) -> tuple[Answer, list[Report]]:
     request = logged.said.request
     ep_before = room.reckoning.now.ep
+    # Asked before it is done: `last` may be another one afterwards.
+    target = room.ledger.find(request.entry) if isinstance(request, Amend | Withdraw | Confirm) else None
     followers: list[Report] = []
     match request:
         case Amend():
@@ -167,7 +169,8 @@ def _order(room: Chartroom, logged: Logged) -> tuple[Answer, list[Report]]:
             raise TypeError(f"{logged.said.kind} is no order")
     if isinstance(request, Amend | Withdraw) or _is_late(room, logged):
         effect += _moved(ep_before, room.reckoning.now.ep)
-    return replace(_answer(room, logged), used=True, effect=effect), followers
+    about = None if target is None else target.id
+    return replace(_answer(room, logged), used=True, effect=effect, about=about), followers
 
 
 def _lay(room: Chartroom, logged: Logged, order: LaidOrder) -> tuple[str, list[FixReport]]:
