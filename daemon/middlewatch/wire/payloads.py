@@ -224,7 +224,13 @@ _WRITERS: dict[type, Writer] = {
     **{
         kind: _object(kind)
         for kind in (
-            PositionReport, SatelliteReport, FixReport, AdviceReport, AlertReport, SoundReport, CommandReport,
+            PositionReport,
+            SatelliteReport,
+            FixReport,
+            AdviceReport,
+            AlertReport,
+            SoundReport,
+            CommandReport,
             StatusReport,
         )
     },

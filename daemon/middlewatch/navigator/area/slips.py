@@ -10,30 +10,36 @@ from math import exp
 
 from middlewatch.navigator.area.unusual import Awaited, AwaitedPoint
 
-UNUSUAL_SIGMA = 3.0
-"""From here on an entry is suspected; of good ones 1 in 370 would be, were all normal."""
+UNUSUAL_SIGMA = 2.6
+"""From here on an entry is suspected; of good ones 1 in 107 would be, were all normal."""
 
 _FITS_WITHIN_SIGMA = 3.0
 _FITS_BETTER = 0.7
 """A slip explains an entry where it leaves no more than so many sigmas, and than this part of them."""
 
-_ANYTHING = 0.05
+_ANYTHING = 0.02
 """So many of the blunders are no slip that is known here (judgement, as all shares are)."""
 _SHARES = {
-    "reciprocal": 0.08,
-    "light from seaward": 0.15,
-    "variation not applied": 0.10,
-    "variation wrong way": 0.08,
-    "digits swapped": 0.10,
-    "ten out": 0.08,
-    "hundred out": 0.10,
-    "deviation": 0.08,
-    "longitude scale": 0.10,
     "other mark": 0.20,
+    "light from seaward": 0.15,
+    "hour out": 0.15,
+    "reciprocal": 0.10,
+    "hundred out": 0.10,
+    "longitude scale": 0.10,
+    "digits swapped": 0.10,
+    "variation not applied": 0.08,
+    "variation wrong way": 0.08,
+    "ten out": 0.08,
+    "deviation": 0.08,
     "stale": 0.08,
-    "hour out": 0.10,
 }
-"""How often each slip is made, beside the others that an entry could come of (judgement)."""
+"""How often each slip is made, of an entry that could come of it: its prior, beside the others' (judgement).
+
+Nobody has counted them, so they are near alike. What can only be made on occasion (a sector's limit, a time of
+day written by hand) is then made often; taking one mark for another is the commonest, and is shared out among
+the marks in reach. A slip's place in the list is its prior times how dense what was to be expected, the spread
+of the cloud and all, is at the value it would give.
+"""
 
 
 @dataclass(frozen=True, slots=True)

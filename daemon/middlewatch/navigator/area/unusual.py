@@ -63,7 +63,7 @@ class Awaited:
         return as_sigma(min(below, above))
 
     def density(self) -> float:
-        """Return how dense what was expected is at the entry, per radian or metre; of no figure, how likely."""
+        """Return how dense what was expected is at the entry, per radian or metre; else how likely it is."""
         if self.likely is not None:
             return float((self.possible * np.exp(self.likely)).sum())
         each = np.exp(-0.5 * np.square(self.residuals) / self.variance) / np.sqrt(_TURN * self.variance)
