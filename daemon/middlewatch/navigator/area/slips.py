@@ -35,10 +35,10 @@ _SHARES = {
 }
 """How often each slip is made, of an entry that could come of it: its prior, beside the others' (judgement).
 
-Nobody has counted them, so they are near alike. What can only be made on occasion (a sector's limit, a time of
-day written by hand) is then made often; taking one mark for another is the commonest, and is shared out among
-the marks in reach. A slip's place in the list is its prior times how dense what was to be expected, the spread
-of the cloud and all, is at the value it would give.
+Nobody has counted them, so they are near alike. What can only be made on occasion (a sector's limit, a time
+of day written by hand) is then made often; taking one mark for another is the commonest, and is shared out
+among the marks in reach. A slip's place in the list is its prior times how dense what was to be expected, the
+spread of the cloud and all, is at the value it would give.
 """
 
 
