@@ -13,9 +13,9 @@ from area.sailing import SEED, Plotted
 from area.tracks import Leg
 from middlewatch.navigator.area.cloud import begun
 from middlewatch.navigator.area.passage import motion
-from middlewatch.navigator.area.slips import UNUSUAL_SIGMA
 from middlewatch.navigator.area.unknowns import Priors
 from middlewatch.navigator.area.unusual import Outlook
+from middlewatch.navigator.position.observer import MISTAKEN_SIGMA
 from middlewatch.reports.answer import ResidualReport
 
 BEARINGS = 40
@@ -41,7 +41,7 @@ def coast(sd_deg: float) -> Family:
 
 
 def told_by(sd_deg: float, count: int, seed: int, samples: int) -> list[list[ResidualReport | None]]:
-    """Return, for each of so many observers, what each of his bearings tells; None: it is suspected.
+    """Return, for each of so many observers, what each of his bearings tells; None: it is a mistake.
 
     He takes them as well as `sd_deg`; the filter believes that it is 2.5 degrees.
     """
@@ -58,6 +58,6 @@ def _told(passage: Passage, samples: int) -> list[ResidualReport | None]:
         here = cloud.carried(motion(course.stretches(cloud.second, taken.second)), taken.second)
         awaited = Outlook(here, SEED).of(course.seen(taken))
         residual = ResidualReport(degrees(awaited.residual), degrees(awaited.doubt), BY_HAND_COMPASS_DEG)
-        told.append(None if awaited.sigmas() >= UNUSUAL_SIGMA else residual)
+        told.append(None if awaited.sigmas() >= MISTAKEN_SIGMA else residual)
         cloud = course.after(cloud, [taken])
     return told

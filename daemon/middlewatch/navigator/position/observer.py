@@ -20,6 +20,9 @@ from middlewatch.navigator.position.sights import Taken
 from middlewatch.readings.entries import Bearing, Range
 from middlewatch.reports.answer import ProposalReport, ResidualReport
 
+MISTAKEN_SIGMA = 3.0
+"""What is farther out is taken for a mistake and tells nothing; nearer, it counts though it be suspected, or
+who scatters more would never be told so."""
 _ENOUGH = 12
 """So many sights of a kind must stand before anything is said of them."""
 _NEWEST = 40
@@ -77,10 +80,12 @@ def scatter(residuals: Sequence[ResidualReport]) -> Scatter | None:
 def residual_of(room: Chartroom, logged: Logged, taken: Taken, stood: Judgement) -> ResidualReport | None:
     """Return what a sight tells of its observer, in degrees, or as a part of the distance entered.
 
-    None where it tells nothing: it is suspected, or not used, or its doubt was said with it, or it was
+    None where it tells nothing: it is a mistake, or not used, or its doubt was said with it, or it was
     amended.
     """
-    if stood.suspected or taken.line is None or taken.unused is not None or _is_amended(logged):
+    if stood.unusual_sigma is None or stood.unusual_sigma >= MISTAKEN_SIGMA:
+        return None
+    if taken.line is None or taken.unused is not None or _is_amended(logged):
         return None
     doubts, spread = room.tuning.doubts, stood.spread
     match logged.said.request:
