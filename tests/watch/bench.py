@@ -1,11 +1,16 @@
 """The satellite check on a bench, and a boat with satellites that follow her."""
 
+from cmath import exp
+from math import pi
+
 from entries.entering import START, Aboard, heard
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.navigator.watch.receivers import Receiver
 from middlewatch.navigator.watch.satellites import Check, Sight
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.sentences import Word
+from middlewatch.reports.area import AreaReport, Outline
+from middlewatch.reports.place import PlaceReport
 
 NM = 1852.0
 KNOT = NM / 3600
@@ -18,15 +23,15 @@ class Bench:
     def __init__(
         self,
         *,
-        sd_nm: float = 0.05,
         limit_nm: float = 0.5,
         stream_kn: float = 1.5,
         speed_kn: float | None = 0.5,
     ) -> None:
         self.check = Check()
         self.now_ms = 1_000_000
-        self.sd_nm, self.limit_nm, self.stream_kn, self.speed_kn = sd_nm, limit_nm, stream_kn, speed_kn
-        self.hours = 0.0
+        self.limit_nm, self.stream_kn, self.speed_kn = limit_nm, stream_kn, speed_kn
+        self.heading_deg = 0.0
+        self.area: AreaReport | None = None
         self.ep: Position | None = HERE
         self.water_m = (0.0, 0.0)
         self.reckoned = True
@@ -37,14 +42,15 @@ class Bench:
         self.check.tick(
             self.now_ms,
             Sight(
-                self.ep,
-                self.water_m,
-                self.speed_kn,
-                self.reckoned,
-                self.sd_nm,
-                self.hours,
-                self.limit_nm,
-                self.stream_kn,
+                ep=self.ep,
+                water_m=self.water_m,
+                heading_deg=self.heading_deg,
+                speed_kn=self.speed_kn,
+                reckoned=self.reckoned,
+                sailing=True,
+                area=self.area,
+                limit_nm=self.limit_nm,
+                strongest_stream_kn=self.stream_kn,
             ),
         )
 
@@ -88,3 +94,19 @@ def already_there(bench: Bench, north_nm: float) -> Receiver:
     """Return a receiver that has been so far north all along: no jump is made of the tests' beginning."""
     place = HERE.moved(north_nm * NM, 0.0)
     return Receiver("GP@bow", place.latitude_deg, place.longitude_deg, bench.now_ms, (0.0, 0.0), bench.now_ms)
+
+
+def round_area(about: Position, radius_nm: float) -> AreaReport:
+    """Return a round area of 95 in 100 about a place."""
+    rim = tuple(radius_nm * NM * exp(2j * pi * corner / 64) for corner in range(64))
+    return AreaReport(
+        about.latitude_deg,
+        about.longitude_deg,
+        semi_major_nm=radius_nm,
+        semi_minor_nm=radius_nm,
+        orientation_deg=0.0,
+        probability=0.95,
+        shape="ellipse",
+        outline=Outline(about.latitude_deg, about.longitude_deg, (rim,)),
+        most_probable=PlaceReport(about.latitude_deg, about.longitude_deg),
+    )

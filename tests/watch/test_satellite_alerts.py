@@ -1,9 +1,13 @@
 """What is said of the satellite check: when, once, and in which words."""
 
+from cmath import exp
+from math import radians
+
 import pytest
 
 from entries.entering import Aboard
 from middlewatch.navigator.tuning import Tuning
+from middlewatch.quantities.positions import Position
 from middlewatch.reports.satellite import SatelliteReport
 from middlewatch.wire.nmea import Decoder
 from watch.bench import aboard, with_the_boat
@@ -38,9 +42,8 @@ def test_past_the_limit_alone_raises_what_limit_alone_says(alone: str, said: lis
 
     A warning is said again in its newest words after a minute.
     """
-    boat = aboard(tuning=Tuning(limit_alone=alone))  # type: ignore[arg-type]  # one of the three words
+    boat = aboard(offset_nm=0.6, tuning=Tuning(limit_alone=alone))  # type: ignore[arg-type]  # one of the three words
     boat.depart(id="d2", sd_nm=0.4)
-    boat.satellites = lambda second: with_the_boat(boat, second, 0.0, min(0.6, second / 100))
     boat.run(180)
 
     assert boat.satellite.state == "wide"
@@ -48,22 +51,21 @@ def test_past_the_limit_alone_raises_what_limit_alone_says(alone: str, said: lis
 
 
 def test_a_warning_only_past_limit_and_ordinary_for_a_minute() -> None:
-    """From 0.5 nm on it is wide; 60 s after the gap passed both comes the warning, in the same alert."""
-    boat = aboard(north_kn=20.0)
-    boat.run(200)
+    """0.6 nm since a departure good to 0.05: after 10 s it is wide, after 60 s there is a warning."""
+    boat = aboard(offset_nm=0.6)
+    boat.run(100)
 
     cautions = [alert for alert in boat.alerts("satellite") if alert.priority == "caution"]
     warnings = [alert for alert in boat.alerts("satellite") if alert.priority == "warning"]
     assert (len(cautions), len(warnings)) == (1, 1)
-    # 20 kn pass half a mile 90 s after the start; ordinary is then 0.15 + 2.2 x 80 s / 3600 = 0.20.
-    assert (cautions[0].at.ms - warnings[0].at.ms) / 1000 == -50
+    assert (warnings[0].at.ms - cautions[0].at.ms) / 1000 == 50
     assert warnings[0].revision == 2
     assert "one of the two is wrong; take a bearing" in warnings[0].text
     report = gap_at(boat, warnings[0].at.ms)
     assert warnings[0].text.startswith(
         f"satellite position (GP@bow) {report.gap_nm:.2f} nm 000 T of the EP at {warnings[0].at.clock} "
         "(limit 0.50 nm; ordinary since "
-        f"the departure of 0100: up to {report.ordinary_gap_nm:.2f} nm, rough)"
+        f"the departure of 0100: up to {report.ordinary_gap_nm:.2f} nm)"
     )
 
 
@@ -74,14 +76,71 @@ def gap_at(boat: Aboard, at_ms: int) -> SatelliteReport:
     )
 
 
-def test_a_gap_past_the_ordinary_within_the_limit_says_nothing() -> None:
-    """0.4 nm a minute after a departure good to 0.05 nm is much; the limit was set at 0.5."""
-    boat = aboard()
-    boat.satellites = lambda second: with_the_boat(boat, second, 0.0, min(0.4, second / 200))
-    boat.run(300)
+def test_a_gap_past_the_ordinary_within_the_limit_is_a_caution() -> None:
+    """0.4 nm a minute after a departure good to 0.05 nm is much, though the limit was set at 0.5."""
+    boat = aboard(offset_nm=0.4)
+    boat.run(100)
 
     assert boat.satellite.gap_nm == pytest.approx(0.4, abs=0.01)
-    assert boat.alerts() == []
+    assert boat.satellite.state == "apart"
+    assert states_of(boat) == [("caution", "active")]
+    assert "more than is ordinary" in boat.alerts()[0].text
+
+
+def test_a_pull_within_what_the_sea_can_do_is_a_caution() -> None:
+    """A knot from one second to the next, with a strongest stream of 1.5: told within two minutes."""
+    boat = aboard()
+    boat.run(600)
+    boat.satellites = lambda second: with_the_boat(boat, max(0, second - 610), 1.0, 0.0)
+    boat.run(120)
+
+    assert boat.satellite.state == "parting"
+    assert states_of(boat) == [("caution", "active")]
+    assert "set in abruptly" in boat.alerts()[0].text
+
+
+def test_an_apparent_stream_beyond_the_sea_is_a_warning() -> None:
+    """Five knots where the sea can do 1.5: a caution at once, a warning once it has lasted a minute."""
+    boat = aboard()
+    boat.run(600)
+    boat.satellites = lambda second: with_the_boat(boat, max(0, second - 610), 5.0, 0.0)
+    boat.run(121)
+
+    assert states_of(boat) == [("caution", "active"), ("warning", "active-unacknowledged")]
+    assert "more than the 1.5 kn of these waters" in boat.alerts()[1].text
+
+
+def test_a_tack_is_no_parting() -> None:
+    """Leeway of twelve degrees on either tack: a step of 1.2 kn that a tack explains."""
+    boat = aboard()
+    boat.run(600)
+    # She is pushed 12 degrees to leeward on each tack; her EP allows none.
+    pushed = Pushed(boat, 12.0)
+    boat.satellites = lambda _: pushed.place()
+    for tack in range(4):
+        boat.heading_magnetic_deg, pushed.leeway_deg = (95.0, 12.0) if tack % 2 else (5.0, -12.0)
+        boat.run(600)
+
+    assert not [alert for alert in boat.alerts() if "abruptly" in alert.text]
+
+
+class Pushed:
+    """A boat that makes leeway which her reckoning does not allow for, from now on."""
+
+    def __init__(self, boat: Aboard, leeway_deg: float) -> None:
+        self.boat, self.leeway_deg = boat, leeway_deg
+        self.at, self.run = boat.ep_at(boat.seconds), self._run()
+
+    def place(self) -> Position:
+        """Return where she is."""
+        run = self._run()
+        made = complex(run[0] - self.run[0], run[1] - self.run[1]) * exp(1j * radians(self.leeway_deg))
+        self.at, self.run = self.at.moved(made.real, made.imag), run
+        return self.at.moved(0.1 * (self.boat.seconds % 7), 0.0)
+
+    def _run(self) -> tuple[float, float]:
+        now = self.boat.navigator.room.reckoning.now
+        return now.dr_north_m, now.dr_east_m
 
 
 def test_lost_for_a_minute_is_a_caution_and_cleared_when_back() -> None:
@@ -131,7 +190,7 @@ def test_log_running_and_satellites_still_is_a_question() -> None:
     boat = aboard()
     boat.speed_kn = 1.8
     lies_at = boat.ep_at(10)
-    boat.satellites = lambda second: lies_at.moved(float(second % 11), float(second % 7))
+    boat.satellites = lambda second: lies_at.moved(0.3 * (second % 11), 0.3 * (second % 7))
     # Since the first second, before the departure, the satellites have lain within 30 m.
     boat.run(290)
     before = boat.alerts("satellite")

@@ -5,11 +5,11 @@ from itertools import pairwise
 import pytest
 
 from entries.entering import START, Aboard
-from middlewatch.navigator.watch.satellites import Since
+from middlewatch.navigator.watch.lasting import Since
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.sentences import Satellite, Word
 from middlewatch.wire.nmea import Decoder
-from watch.bench import HERE, KNOT, NM, Bench, already_there
+from watch.bench import HERE, KNOT, NM, Bench, already_there, round_area
 from wire.sealing import sealed
 
 # --- none ---------------------------------------------------------------------------------------------------
@@ -243,15 +243,20 @@ def test_without_a_reckoned_run_only_the_impossible_is_a_jump() -> None:
         assert (bench.check.state == "jumped") is jumped
 
 
-def test_two_receivers_are_never_held_against_each_other() -> None:
-    """A second receiver half a mile away, on another talker or another input, is no jump of either."""
+def test_two_receivers_that_disagree() -> None:
+    """A second one half a mile away, on another talker or input, is no jump; after 20 s it is said."""
     bench = Bench()
+    states = []
     for _ in range(90):
         bench.hear(HERE.moved(bench.now_ms / 1e6, 0.0), source="GPRMC@bow")
         bench.hear(HERE.moved(0.5 * NM + bench.now_ms / 1e6, 0.0), source="GLRMC@bow")
-        bench.hear(HERE.moved(-0.5 * NM - bench.now_ms / 1e6, 0.0), source="GPRMC@mast")
+        bench.hear(HERE.moved(0.01 * NM + bench.now_ms / 1e6, 0.0), source="GPRMC@mast")
         bench.tick()
-        assert bench.check.state == "in_step"
+        states.append(bench.check.state)
+        assert "jumped" not in bench.check.also
+
+    assert states == ["in_step"] * 20 + ["doubtful"] * 70
+    assert bench.check.reason == "GL@bow has her 0.50 nm from there: two receivers that disagree"
     assert sorted(bench.check.receivers) == ["GL@bow", "GP@bow", "GP@mast"]
 
 
@@ -328,7 +333,7 @@ def test_a_silence_does_not_clear_it() -> None:
     for _ in range(20):
         bench.tick()
     assert bench.check.state == "none"
-    assert bench.check.wide.on
+    assert bench.check.gap.wide.on
     assert bench.off(0.51, 1) == ["wide"]
 
     for _ in range(700):
@@ -352,23 +357,73 @@ def test_since_turns_on_and_off_only_after_it_lasted() -> None:
 # --- the ordinary gap ---------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
-    ("sd_nm", "hours", "stream_kn", "ordinary_nm"),
-    [
-        (0.05, 0.0, 1.5, 0.1515),
-        (0.05, 1.0, 1.5, 2.3515),
-        (0.3, 0.5, 1.5, 2.009),
-        (0.3, 0.5, 3.0, 3.109),
-        (0.3, 0.5, 0.5, 2.009),
-    ],
-)
-def test_ordinary_gap(sd_nm: float, hours: float, stream_kn: float, ordinary_nm: float) -> None:
-    """3.03 x sd + 2.2 kn x hours x (strongest stream / 1.5 where over 1): the design's rough line."""
-    bench = Bench(sd_nm=sd_nm, stream_kn=stream_kn)
-    bench.hours = hours
-    bench.tick()
+def test_the_ordinary_gap_is_the_areas_own() -> None:
+    """A round area of 95 in 100 about the EP: its 99 in 100 is sqrt(ln 0.01 / ln 0.05) times as wide."""
+    bench = Bench()
+    bench.area = round_area(HERE, 0.5)
+    bench.off(0.0, 1)
 
-    assert bench.check.ordinary_gap_nm == pytest.approx(ordinary_nm, abs=1e-9)
+    # Rayleigh's distribution: 1.2398 x 0.5.
+    assert bench.check.ordinary_gap_nm == pytest.approx(0.6199, rel=2e-3)
+
+
+def test_without_an_area_nothing_is_called_ordinary() -> None:
+    """After a gap of unknown length the reckoning waits: unknown is null, not zero, and no warning."""
+    bench = Bench()
+    bench.check.receivers["GP@bow"] = already_there(bench, 0.8)
+    bench.off(0.8, 100)
+
+    assert bench.check.ordinary_gap_nm is None
+    assert (bench.check.state, bench.check.gap.parted.on) == ("wide", False)
+
+
+def test_apart_beyond_the_area_for_a_minute() -> None:
+    """A tenth of a mile outside an area of 0.3 nm, within the limit: apart after 60 s, not before."""
+    bench = Bench()
+    bench.area = round_area(HERE, 0.3)
+    bench.check.receivers["GP@bow"] = already_there(bench, 0.4)
+    states = bench.off(0.4, 70)
+
+    # It is looked at each five seconds.
+    assert 60 <= states.index("apart") < 65
+    assert set(states) == {"in_step", "apart"}
+
+
+@pytest.mark.parametrize("metres", [25.0, 60.0, 100.0])
+def test_multipath_that_comes_back_is_no_parting(metres: float) -> None:
+    """Under a cliff for half a minute: 20 to 100 m off and back again, and no stream is made of it."""
+    bench = Bench()
+    states = [*bench.off(0.0, 600), *bench.off(metres / NM, 30), *bench.off(0.0, 600)]
+
+    assert set(states) == {"in_step"}
+
+
+def test_parting_outlasts_a_silence() -> None:
+    """Drawn away, then silent for twenty seconds or two minutes: it comes back parting, not forgiven."""
+    bench = Bench()
+    bench.off(0.0, 300)
+    for second in range(30):
+        bench.off(4.0 * second / 3600, 1)
+    for silence in (20, 120):
+        for _ in range(silence):
+            bench.tick()
+        assert bench.check.state == "none"
+        assert bench.off(0.03, 1) == ["parting"]
+
+
+def test_parting_when_a_pull_sets_in() -> None:
+    """Four knots from one second to the next: parting within half a minute, long before the gap is wide."""
+    bench = Bench()
+    bench.off(0.0, 300)
+    states = []
+    for second in range(30):
+        states += bench.off(4.0 * second / 3600, 1)
+
+    assert states[0] == "in_step"
+    assert states[-1] == "parting"
+    assert (bench.check.gap_nm or 1.0) < 0.04
+    assert bench.check.reason is not None
+    assert bench.check.reason.startswith("an apparent stream of 4.")
 
 
 def test_the_gap_is_from_the_ep_to_the_satellite_position() -> None:

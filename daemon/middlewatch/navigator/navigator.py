@@ -24,14 +24,15 @@ from middlewatch.navigator.keeping import (
 from middlewatch.navigator.position.plot import Plot
 from middlewatch.navigator.reckoning import gaps
 from middlewatch.navigator.reckoning.card import Card
-from middlewatch.navigator.reckoning.course import HELD_STILL
+from middlewatch.navigator.reckoning.course import ADRIFT, HELD_STILL
 from middlewatch.navigator.reckoning.instruments import Instruments
 from middlewatch.navigator.reckoning.reckoning import Reckoning
-from middlewatch.navigator.reckoning.track import WaterTrack
+from middlewatch.navigator.reckoning.track import HELD, WaterTrack
 from middlewatch.navigator.timescale import Timescale
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.navigator.watch import alert_commands, lookout, watchkeeping
 from middlewatch.navigator.watch.alerts import Alerts
+from middlewatch.navigator.watch.budget import odds
 from middlewatch.navigator.watch.satellites import Check, Sight
 from middlewatch.navigator.watch.watchkeeping import Watch
 from middlewatch.quantities.instants import MS_PER_SECOND, Instant
@@ -53,6 +54,7 @@ from middlewatch.readings.sentences import (
 from middlewatch.readings.watch import ClockChange, Fault, Started, Tick
 from middlewatch.reports import Report
 from middlewatch.reports.alert import AlertReport
+from middlewatch.reports.area import AreaReport
 from middlewatch.reports.fix import FixReport
 
 WORKED_AGAIN_S = 48 * 3600
@@ -86,6 +88,7 @@ class Navigator:
             steering_card=Card(tuning.steering_card),
         )
         self._watch = Watch()
+        self._odds = odds(tuning.false_warning_h, tuning.false_caution_h)
         self._kept = Kept()
         self._row_kept = -1
         self._does: dict[type, Callable[[Any], tuple[Report, ...]]] = {
@@ -162,9 +165,9 @@ class Navigator:
         # What waited for this second is worked before the second is reported.
         due = room.ledger.due(reading.at_ms // MS_PER_SECOND)
         answers = [report for logged in due for report in work(room, logged)]
-        room.check.tick(reading.at_ms, self._sight())
-        watchkeeping.keep(room, self._watch)
         area, ahead = room.area.tick(), self._watch.lookout
+        room.check.tick(reading.at_ms, self._sight(area))
+        watchkeeping.keep(room, self._watch)
         lookout.keep(room, ahead, area)
         position = reporting.position(room, area, ahead, little_way=self._watch.little_way.on)
         said = [position, reporting.satellite(room), *fixes, *answers, *advise(room)]
@@ -178,19 +181,25 @@ class Navigator:
             room.area.forget_before(base.second, room.plot.lines.values(), room.ledger.open_ids())
             room.reckoning.forget_before(base)
 
-    def _sight(self) -> Sight:
+    def _sight(self, area: AreaReport | None) -> Sight:
         room, now = self.room, self.room.reckoning.now
-        origin = now.origin
+        elsewhere_kn = room.tuning.strongest_stream_kn
+        strongest_kn = now.strongest_stream_kn or elsewhere_kn
+        steered = now.row is not None and HELD not in (now.row.heading_state, now.row.speed_state)
         return Sight(
             ep=None if now.ep is None else Position(*now.ep),
             water_m=(now.dr_north_m, now.dr_east_m),
             # What a log turns at anchor is the stream's: a receiver that lies still is right then.
             speed_kn=None if now.way in HELD_STILL else now.speed_kn,
+            heading_deg=now.heading_true_deg,
             reckoned=now.heading_true_deg is not None and now.speed_kn is not None and not now.waiting,
-            origin_sd_nm=0.0 if origin is None else origin.sd_nm,
-            hours=0.0 if origin is None else max(0, now.second - origin.second) / 3600,
+            # By a heading or speed that is held, a turn or a stop would be taken for a stream.
+            sailing=now.way not in (*HELD_STILL, *ADRIFT) and (now.by_hand or steered),
+            area=area,
             limit_nm=room.tuning.limit_nm,
-            strongest_stream_kn=room.tuning.strongest_stream_kn,
+            strongest_stream_kn=strongest_kn,
+            rough=strongest_kn > elsewhere_kn,
+            odds=self._odds,
         )
 
     # --- the skipper ----------------------------------------------------------------------------------

@@ -109,7 +109,7 @@ def satellite(room: Chartroom) -> SatelliteReport:
         bearing_deg=check.bearing_deg,
         ordinary_gap_nm=check.ordinary_gap_nm,
         limit_nm=room.tuning.limit_nm,
-        unseen_pull_kn=None,
+        unseen_pull_kn=check.unseen_pull_kn,
         apparent_set_deg=set_deg,
         apparent_drift_kn=drift_kn,
         reason=check.reason,

@@ -61,6 +61,8 @@ class Tuning:
     strongest_stream_kn: float = 1.5
     limit_nm: float = 0.5
     limit_alone: Literal["state", "caution", "warning"] = "caution"
+    false_warning_h: float = 100.0
+    false_caution_h: float = 8.0
     same_time_s: int = 180
     oldest_line_h: float = 3.0
     adopt: Literal["ask", "redundant"] = "ask"

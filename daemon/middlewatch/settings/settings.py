@@ -78,6 +78,8 @@ class Settings:
             zones=self.zones,
             limit_nm=self.satellite_watch.limit_nm,
             limit_alone=self.satellite_watch.limit_alone,
+            false_warning_h=self.satellite_watch.false_warning_h,
+            false_caution_h=self.satellite_watch.false_caution_h,
             same_time_s=self.fix.same_time_s,
             oldest_line_h=self.fix.oldest_line_h,
             adopt=self.fix.adopt,

@@ -84,10 +84,15 @@ class ObserverSettings(Table):
 
 
 class SatelliteWatchSettings(Table):
-    """From which gap between satellite position and reckoning to speak, and what that alone raises."""
+    """From which gap between satellite position and reckoning to speak, and what that alone raises.
+
+    `false_warning_h`, `false_caution_h`: in how many hours under way one of them may be false.
+    """
 
     limit_nm: Annotated[float, Field(gt=0, le=60)] = 0.5
     limit_alone: Literal["state", "caution", "warning"] = "caution"
+    false_warning_h: Annotated[float, Field(ge=100, le=600)] = 100.0
+    false_caution_h: Annotated[float, Field(ge=2.5, le=13.7)] = 8.0
 
 
 def _command(words: tuple[str, ...]) -> tuple[str, ...]:

@@ -3,6 +3,8 @@
 from dataclasses import dataclass, field
 from math import hypot
 
+from middlewatch.navigator.watch.receiver_time import ReceiverTime
+from middlewatch.navigator.watch.smoothness import Smoothness
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position, offset_m
 from middlewatch.readings.sentences import Satellite, Word
@@ -11,7 +13,14 @@ POSITION_FRESH_MS = 5_000
 AGREES_AGAIN_MS = 60_000
 """A jump is held against a receiver until its positions have agreed for so long."""
 
-_JUMP_M = 0.1 * METRES_PER_NM
+FEWEST = 4
+"""Satellites for latitude, longitude, height and time (any textbook)."""
+
+COARSEST_HDOP = 5.0
+"""Over it a position is good to some 0.02 nm at best (common practice)."""
+
+_JUMP_M = 0.095 * METRES_PER_NM
+"""A tenth of a mile as it is rounded."""
 # What log and leeway may be wrong by, as a part of the run (judgement: 5 % and 5 degrees).
 _RUN_PART = 0.1
 # Where heading or log is not known, nothing is a jump that a small craft could run (judgement).
@@ -26,6 +35,8 @@ class Told:
     position: tuple[float, float] | None
     word: Word
     caution: bool
+    satellites: int | None = None
+    hdop: float | None = None
 
 
 @dataclass(slots=True)
@@ -44,6 +55,9 @@ class Receiver:
     told: dict[str, Told] = field(default_factory=dict)
     jumped_ms: int | None = None
     jump_nm: float = 0.0
+    speed_kn: float | None = None  # over the ground, as it says
+    time: ReceiverTime = field(default_factory=ReceiverTime)
+    smoothness: Smoothness = field(default_factory=Smoothness)
 
     @property
     def position(self) -> Position:
@@ -65,7 +79,12 @@ class Receiver:
                 return f"the receiver itself calls its position {told.word.value}"
         if any(told.caution for told in with_position):
             return "the receiver itself says caution"
-        return None
+        for told in with_position:
+            if told.satellites is not None and told.satellites < FEWEST:
+                return f"its position is by {told.satellites} satellites, and {FEWEST} are needed"
+            if told.hdop is not None and told.hdop > COARSEST_HDOP:
+                return f"its satellites stand badly: HDOP {told.hdop:.1f}"
+        return self.time.doubt(now_ms)
 
     def hear(
         self, reading: Satellite, water_m: tuple[float, float], stream_kn: float, *, reckoned: bool
@@ -77,7 +96,13 @@ class Receiver:
         place = position_in(reading)
         kind = reading.source[2:5]
         before = self.told.get(kind)
-        self.told[kind] = Told(reading.at_ms, place, reading.word, reading.caution)
+        self.told[kind] = Told(
+            reading.at_ms, place, reading.word, reading.caution, reading.satellites, reading.hdop
+        )
+        if reading.utc_ms is not None:
+            self.time.hear(reading.at_ms, reading.utc_ms)
+        if reading.speed_kn is not None:
+            self.speed_kn = reading.speed_kn
         if place is None:
             return
         if before is None or before.position != place:
@@ -86,6 +111,7 @@ class Receiver:
             self._compare(place, reading.at_ms, water_m, stream_kn, reckoned=reckoned)
             self.latitude_deg, self.longitude_deg = place
             self.water_m = water_m
+        self.smoothness.hear(place, reading.at_ms)
         self.at_ms = reading.at_ms
 
     def _compare(

@@ -1,4 +1,4 @@
-"""The satellite check, first form: how the satellite position and the reckoning stand to each other.
+"""The satellite check: how the satellite position and the reckoning stand to each other.
 
 Nothing here is ever read by the reckoning; the check looks at both and says what it sees.
 """
@@ -6,74 +6,80 @@ Nothing here is ever read by the reckoning; the check looks at both and says wha
 from dataclasses import dataclass, field
 from math import hypot
 
-from middlewatch.navigator.reckoning.origin import DESIGN_STREAM_KN
+from middlewatch.navigator.watch.drawn import Drawn
+from middlewatch.navigator.watch.gap import Bounds, Expected, Gap, of_ellipse
+from middlewatch.navigator.watch.lasting import Since
+from middlewatch.navigator.watch.pull import Moved, Odds, Pull
 from middlewatch.navigator.watch.receivers import (
     AGREES_AGAIN_MS,
     POSITION_FRESH_MS,
     Receiver,
     position_in,
 )
+from middlewatch.navigator.watch.turned import Turned
 from middlewatch.quantities.angles import direction_of
+from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position, offset_m
-from middlewatch.quantities.spreads import RADIUS_99
 from middlewatch.readings.sentences import Satellite
+from middlewatch.reports.area import AreaReport
 from middlewatch.reports.satellite import SatelliteState
 
 RECEIVER_GIVEN_UP_MS = 10_000
 LOST_AFTER_MS = 60_000
-WIDE_AFTER_MS = 10_000
-CLEAR_AFTER_MS = 60_000
-WARN_AFTER_MS = 60_000
-CLEAR_BELOW = 0.7
 FROZEN_AFTER_MS = 20_000
 FROZEN_OVER_KN = 1.0
 STILL_AFTER_MS = 300_000
 STILL_M = 30.0
-APPARENT_OVER_S = 60
-ORDINARY_GROWTH_KN = 2.2
-"""What the gap grows an hour, exceeded once in a hundred with a strongest stream of 1.5 kn (rough)."""
+AREA_EVERY_S = 5
+"""So often the position is held against the outline of the area, which takes its time."""
+DOUBT_AFTER_MS = 20_000
+RECEIVERS_APART_NM = 0.1
+FASTEST_KN = 15.0
+FASTER_PART, FASTER_KN = 1.5, 3.0
+"""A log may show two thirds of the speed, and a boat surf; no small craft makes more than the fastest
+through the water (judgement). A log that shows nothing says nothing of how fast she goes."""
 
 _PLANE_NM = 20.0  # so far a plane is good enough for the gap
 
 Reasoned = tuple[SatelliteState, str | None]
 
 
-@dataclass(slots=True)
-class Since:
-    """A condition that must last before it counts: when it began, and whether it counts."""
-
-    began_ms: int | None = None
-    on: bool = False
-
-    def watch(self, now_ms: int, *, beyond: bool, below: bool, on_after_ms: int, off_after_ms: int) -> None:
-        """Turn on after `beyond` has lasted, off after `below` has lasted."""
-        turning = below if self.on else beyond
-        if not turning:
-            self.began_ms = None
-            return
-        if self.began_ms is None:
-            self.began_ms = now_ms
-        if now_ms - self.began_ms >= (off_after_ms if self.on else on_after_ms):
-            self.on, self.began_ms = not self.on, None
-
-    def pause(self) -> None:
-        """Leave it as it is while nothing can be seen; what had begun must begin again."""
-        self.began_ms = None
-
-
 @dataclass(frozen=True, slots=True)
 class Sight:
-    """What the reckoning lends the check at a tick; `reckoned`: the run of this second is known."""
+    """What the reckoning lends the check at a tick; `reckoned`: the run of this second is known.
+
+    `heading_deg`, `speed_kn`: None where they steer nothing; `sailing`: the boat makes her way by them, so
+    that an apparent stream can be told; `rough`: in waters that may change their stream abruptly.
+    """
 
     ep: Position | None
     water_m: tuple[float, float]
+    heading_deg: float | None
     speed_kn: float | None
     reckoned: bool
-    origin_sd_nm: float
-    hours: float
+    sailing: bool
+    area: AreaReport | None
     limit_nm: float
     strongest_stream_kn: float
+    rough: bool = False
+    odds: Odds = Odds()  # noqa: RUF009 -- frozen
+
+    def expected(self) -> Expected | None:
+        """Return where the boat is by the area, from the EP; None without an area."""
+        if self.area is None or self.ep is None:
+            return None
+        area = self.area
+        north_m, east_m = offset_m(
+            (self.ep.latitude_deg, self.ep.longitude_deg), (area.latitude_deg, area.longitude_deg)
+        )
+        return of_ellipse(
+            north_m / METRES_PER_NM,
+            east_m / METRES_PER_NM,
+            area.semi_major_nm,
+            area.semi_minor_nm,
+            area.orientation_deg,
+        )
 
 
 @dataclass(slots=True)
@@ -94,10 +100,15 @@ class Check:
     bearing_deg: float | None = None
     ordinary_gap_nm: float | None = None
     apparent: tuple[float, float] | None = None  # (set deg true, drift kn) over the last minute
+    unseen_pull_kn: float | None = None
     still: bool = False
-    wide: Since = field(default_factory=Since)
-    parted: Since = field(default_factory=Since)
-    past: list[tuple[float, float, float, float]] = field(default_factory=list)
+    gap: Gap = field(default_factory=Gap)
+    outside: bool = False  # whether the position was outside the area when it was last looked at
+    pull: Pull = field(default_factory=Pull)
+    drawn: Drawn = field(default_factory=Drawn)
+    quarrel: Since = field(default_factory=Since)
+    racing: Since = field(default_factory=Since)
+    turned: Turned = field(default_factory=Turned)
     lay_at: tuple[float, float, int] | None = None  # where the receiver has lain still, and since when (ms)
     logged_since_ms: int | None = None  # since when the log has been over 1 kn
     unreckoned_ms: int | None = None  # the last tick whose run was not known
@@ -127,10 +138,7 @@ class Check:
             return
         for receiver in self.receivers.values():
             receiver.water_m = receiver.water_m[0] + north_m, receiver.water_m[1] + east_m
-        self.past = [
-            (latitude, longitude, run_north_m + north_m, run_east_m + east_m)
-            for latitude, longitude, run_north_m, run_east_m in self.past
-        ]
+        self.drawn.water_reworked(north_m, east_m)
 
     def tick(self, now_ms: int, sight: Sight) -> None:
         """Look at both and set the state."""
@@ -142,7 +150,7 @@ class Check:
             self.logged_since_ms = now_ms
         receiver = self._receiver(now_ms)
         self._measure(receiver, sight)
-        self._apparent(now_ms, receiver, sight)
+        self._draw(now_ms, receiver, sight)
         states = self._states(now_ms, receiver, sight)
         if states[0][0] != self.state or self.since_ms == 0:
             self.since_ms = now_ms
@@ -170,9 +178,10 @@ class Check:
         known = self.receivers.get(self.steering) if self.steering is not None else None
         if known is None or now_ms - known.at_ms > RECEIVER_GIVEN_UP_MS:
             alive = [name for name, each in self.receivers.items() if each.has_position(now_ms)]
-            if alive:
+            if alive and alive[0] != self.steering:
+                # Another receiver: how it stood to the run before is not known.
                 self.steering, known = alive[0], self.receivers[alive[0]]
-                self.past.clear()
+                self.drawn, self.pull = Drawn(), Pull()
                 self.lay_at = None
         return known if known is not None and known.has_position(now_ms) else None
 
@@ -180,8 +189,9 @@ class Check:
         self.ordinary_gap_nm = self.gap_nm = self.bearing_deg = None
         if sight.ep is None:
             return
-        water = max(1.0, sight.strongest_stream_kn / DESIGN_STREAM_KN)
-        self.ordinary_gap_nm = RADIUS_99 * sight.origin_sd_nm + ORDINARY_GROWTH_KN * sight.hours * water
+        expected = sight.expected()
+        if expected is not None:
+            self.ordinary_gap_nm = expected.ordinary_nm
         if receiver is None:
             return
         north_m, east_m = sight.ep.offset_to(receiver.position)
@@ -189,23 +199,36 @@ class Check:
         if self.gap_nm > _PLANE_NM:
             self.bearing_deg, self.gap_nm = sight.ep.to(receiver.position)
 
-    def _apparent(self, now_ms: int, receiver: Receiver | None, sight: Sight) -> None:
-        """Work what stream would make the log's run into the receiver's, over the last minute."""
-        self.apparent, self.still = None, False
+    def _draw(self, now_ms: int, receiver: Receiver | None, sight: Sight) -> None:
+        """Hold the receiver's way of this second against the run, and let the pull test look at it."""
+        self.pull.odds = sight.odds
+        steers = sight.heading_deg is not None and sight.speed_kn is not None
+        moves = self.drawn.moves(receiver, comparable=sight.reckoned and sight.sailing and steers)
+        if moves is None:
+            self.pull.begin(sight.strongest_stream_kn)
+        for north_m, east_m in moves or ():
+            self.pull.tick(
+                Moved(
+                    north_m,
+                    east_m,
+                    sight.heading_deg or 0.0,
+                    sight.speed_kn or 0.0,
+                    sight.strongest_stream_kn,
+                    sight.rough,
+                )
+            )
+        followed = receiver is not None and moves is not None
+        self.apparent = self.pull.minute if followed else None
+        self.unseen_pull_kn = self.pull.unseen_kn if followed else None
+        self._lie(now_ms, receiver)
+
+    def _lie(self, now_ms: int, receiver: Receiver | None) -> None:
+        """See for how long the receiver has lain still."""
+        self.still = False
         if receiver is None:
-            self.past.clear()
             self.lay_at = None
             return
         here = (receiver.latitude_deg, receiver.longitude_deg)
-        self.past.append((*here, *sight.water_m))
-        del self.past[: -1 - APPARENT_OVER_S]
-        if len(self.past) > APPARENT_OVER_S:
-            latitude, longitude, water_north, water_east = self.past[0]
-            north_m, east_m = offset_m((latitude, longitude), here)
-            north_m -= sight.water_m[0] - water_north
-            east_m -= sight.water_m[1] - water_east
-            kn = hypot(north_m, east_m) / METRES_PER_NM * 3600 / APPARENT_OVER_S
-            self.apparent = direction_of(north_m, east_m), kn
         if self.lay_at is None or hypot(*offset_m(self.lay_at[:2], here)) > STILL_M:
             self.lay_at = (*here, now_ms)
         self.still = now_ms - self.lay_at[2] >= STILL_AFTER_MS
@@ -213,11 +236,11 @@ class Check:
     def _states(self, now_ms: int, receiver: Receiver | None, sight: Sight) -> list[Reasoned]:
         """List the states that hold, in the order of INTERFACE, each with its reason; never empty."""
         if receiver is None or sight.ep is None or self.gap_nm is None:
-            self._see_nothing(sight)
+            self.gap.see_nothing(reckoned=sight.ep is not None)
             no_position = "no position" if self.heard else "no receiver"
             return [("none", no_position if receiver is None else "no reckoning")]
         states: list[Reasoned] = []
-        doubt = receiver.doubt(now_ms)
+        doubt = receiver.doubt(now_ms) or self._doubt(now_ms, receiver, sight)
         if doubt is not None:
             states.append(("doubtful", doubt))
         frozen_ms = self._frozen_ms(now_ms, receiver)
@@ -226,37 +249,58 @@ class Check:
         if receiver.jumped_ms is not None and now_ms - receiver.jumped_ms < AGREES_AGAIN_MS:
             words = f"{receiver.jump_nm:.2f} nm between two positions, beyond what the log ran"
             states.append(("jumped", words))
-        self._widen(now_ms, self.gap_nm, sight)
-        if self.wide.on:
-            states.append(("wide", f"past the limit of {sight.limit_nm:.2f} nm"))
+        if self.pull.parting is not None:
+            states.append(("parting", self.pull.parting.words))
+        states += self._far(now_ms, self.gap_nm, receiver, sight)
         return states or [("in_step", None)]
+
+    def _far(self, now_ms: int, gap_nm: float, receiver: Receiver, sight: Sight) -> list[Reasoned]:
+        """List what the gap itself says, by the area and by the limit."""
+        if now_ms // MS_PER_SECOND % AREA_EVERY_S == 0:
+            place = receiver.latitude_deg, receiver.longitude_deg
+            self.outside = sight.area is not None and not sight.area.outline.holds(*place)
+        limit_nm = sight.limit_nm
+        bounds = Bounds(limit_nm, self.ordinary_gap_nm, sight.odds.gap_factor)
+        self.gap.tick(now_ms, gap_nm, bounds, outside=self.outside)
+        far: list[Reasoned] = []
+        if self.gap.apart.on:
+            far.append(("apart", "outside the area that holds the boat 95 times in 100"))
+        if self.gap.wide.on:
+            far.append(("wide", f"past the limit of {limit_nm:.2f} nm"))
+        return far
+
+    def _doubt(self, now_ms: int, receiver: Receiver, sight: Sight) -> str | None:
+        """Return what speaks against a receiver that says nothing against itself, in words."""
+        apart_nm = {
+            name: hypot(
+                *offset_m(
+                    (receiver.latitude_deg, receiver.longitude_deg), (each.latitude_deg, each.longitude_deg)
+                )
+            )
+            / METRES_PER_NM
+            for name, each in self.receivers.items()
+            if each is not receiver and each.has_position(now_ms)
+        }
+        farthest = max(apart_nm, key=apart_nm.__getitem__, default=receiver.name)
+        off_nm = apart_nm.get(farthest, 0.0)
+        self._lasts(self.quarrel, now_ms, holds=off_nm > RECEIVERS_APART_NM)
+        if self.quarrel.on:
+            return f"{farthest} has her {off_nm:.2f} nm from there: two receivers that disagree"
+        log_kn, says_kn = sight.speed_kn or 0.0, receiver.speed_kn or 0.0
+        own_kn = FASTEST_KN if log_kn < FROZEN_OVER_KN else min(FASTEST_KN, FASTER_PART * log_kn + FASTER_KN)
+        self._lasts(self.racing, now_ms, holds=says_kn > own_kn + sight.strongest_stream_kn)
+        if self.racing.on:
+            return f"it says {says_kn:.1f} kn over the ground, with the log at {log_kn:.1f}"
+        return receiver.smoothness.words(self.turned.over_two_minutes(sight.heading_deg, now_ms))
+
+    @staticmethod
+    def _lasts(since: Since, now_ms: int, *, holds: bool) -> None:
+        since.watch(
+            now_ms, beyond=holds, below=not holds, on_after_ms=DOUBT_AFTER_MS, off_after_ms=DOUBT_AFTER_MS
+        )
 
     def _frozen_ms(self, now_ms: int, receiver: Receiver) -> int:
         """Return for how long the digits have stood while the log showed way."""
         if self.logged_since_ms is None:
             return 0
         return now_ms - max(receiver.digits_since_ms, self.logged_since_ms)
-
-    def _see_nothing(self, sight: Sight) -> None:
-        """Keep a gap wide through a silence: a position that comes back as far off is not in step."""
-        if sight.ep is None:
-            self.wide, self.parted = Since(), Since()
-        self.wide.pause()
-        self.parted.pause()
-
-    def _widen(self, now_ms: int, gap_nm: float, sight: Sight) -> None:
-        self.wide.watch(
-            now_ms,
-            beyond=gap_nm > sight.limit_nm,
-            below=gap_nm < CLEAR_BELOW * sight.limit_nm,
-            on_after_ms=WIDE_AFTER_MS,
-            off_after_ms=CLEAR_AFTER_MS,
-        )
-        bound_nm = max(sight.limit_nm, self.ordinary_gap_nm or 0.0)
-        self.parted.watch(
-            now_ms,
-            beyond=gap_nm > bound_nm,
-            below=gap_nm < CLEAR_BELOW * bound_nm,
-            on_after_ms=WARN_AFTER_MS,
-            off_after_ms=CLEAR_AFTER_MS,
-        )

@@ -4,12 +4,13 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from middlewatch.navigator.chartroom import Chartroom
-from middlewatch.navigator.reckoning.course import HELD_STILL, Course
+from middlewatch.navigator.reckoning.course import ADRIFT, HELD_STILL, Course
 from middlewatch.navigator.reckoning.sources import BRIDGE_MS, TAKE_OVER_MS, Choice
 from middlewatch.navigator.reckoning.track import ABSENT, HEARD, HELD, MAGNETIC
 from middlewatch.navigator.reckoning.variation import chart_is_old, model_variation
+from middlewatch.navigator.watch.lasting import Since
 from middlewatch.navigator.watch.lookout import Lookout
-from middlewatch.navigator.watch.satellites import LOST_AFTER_MS, Since
+from middlewatch.navigator.watch.satellites import LOST_AFTER_MS
 from middlewatch.quantities.angles import three_figures, turn
 from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.quantities.positions import Position
@@ -21,6 +22,8 @@ LITTLE_WAY_MS = 60_000
 UNDER_WAY_KN = 3.0
 QUESTION_MS = 5 * 60_000
 STILL_LOG_KN = 1.0
+WHEEL_STANDS_KN, OVER_STREAM_KN, WHEEL_MS = 0.2, 1.0, 5_000
+"""A log that shows less stands, where satellites show so much over the strongest stream (judgement)."""
 OTHER_TACK_MS = 60_000
 TACKS_BY_DEG = 60.0
 """A yacht tacks through 80 degrees and more; a change of course by less tells nothing (judgement)."""
@@ -41,6 +44,7 @@ class Watch:
     little_way: Since = field(default_factory=Since)
     making_way: Since = field(default_factory=Since)
     other_tack: Since = field(default_factory=Since)
+    wheel: Since = field(default_factory=Since)
     logs: tuple[float, float] | None = None  # (total nm, logged nm) where total and speed were last compared
     lookout: Lookout = field(default_factory=Lookout)
 
@@ -64,6 +68,7 @@ def keep(room: Chartroom, watch: Watch) -> None:
     if room.now_ms // 1000 % 60 == 0:
         _variation(room)
         _logs(room, watch)
+    _wheel(room, watch)
     _satellites(room)
     room.alerts.tick(room.now_ms)
 
@@ -131,6 +136,27 @@ def _logs(room: Chartroom, watch: Watch) -> None:
     text = f"log total grew {by_total:.2f} nm while its speed made {by_speed:.2f} nm: which is right?"
     _stand(room, Matter("log", "total", "caution", text), holds=unlike)
     watch.logs = now
+
+
+def _wheel(room: Chartroom, watch: Watch) -> None:
+    """Ask after the log's wheel where it stands and a receiver makes more than the stream could."""
+    course, receiver = room.reckoning.now, room.check.fresh(room.now_ms)
+    row, says_kn = course.row, None if receiver is None else receiver.speed_kn
+    by_hand = course.hand_speed_kn is not None or course.by_log
+    by_wheel = row is not None and row.speed_kn is not None and not by_hand
+    strongest_kn = course.strongest_stream_kn or room.tuning.strongest_stream_kn
+    carried = (
+        course.way in (*HELD_STILL, *ADRIFT) or says_kn is None or says_kn < strongest_kn + OVER_STREAM_KN
+    )
+    stands = by_wheel and not carried and row is not None and (row.speed_kn or 0.0) < WHEEL_STANDS_KN
+    watch.wheel.watch(
+        room.now_ms, beyond=stands, below=not stands, on_after_ms=WHEEL_MS, off_after_ms=2 * WHEEL_MS
+    )
+    text = (
+        f"log 0, check wheel: {0.0 if row is None else row.speed_kn or 0.0:.1f} kn through the water,"
+        f" {says_kn or 0.0:.1f} kn over the ground by satellites; order speed by hand"
+    )
+    _stand(room, Matter("log", "wheel", "warning", text), holds=watch.wheel.on)
 
 
 # --- compass ---------------------------------------------------------------------------------------------
@@ -236,16 +262,45 @@ def _satellites(room: Chartroom) -> None:
         holds = check.state == state or state in check.also
         text = f"satellites {state} ({check.steering}): {check.reason_of.get(state, '')}; take a bearing"
         _stand(room, Matter("satellite", state, priority, text), holds=holds)
-    alone = room.tuning.limit_alone
-    priority = "warning" if alone == "warning" else "caution"
+    _pull(room)
+    _gap(room)
+
+
+def _pull(room: Chartroom) -> None:
+    """Speak of an apparent stream that set in abruptly, or is more than the sea can do."""
+    check = room.check
+    seen, part = check.gap_nm is not None, check.pull.parting
+    words = "" if part is None else part.words
+    text = f"satellites parting ({check.steering}): {words}; stream, log, compass or receiver; take a bearing"
+    _stand(room, Matter("satellite", "parting", "caution", text), holds=seen and part is not None)
+    course = room.reckoning.now
+    strongest_kn = course.strongest_stream_kn or room.tuning.strongest_stream_kn
+    beyond = seen and check.pull.beyond_the_sea
+    set_deg, drift_kn = check.apparent or (0.0, 0.0)
+    text = (
+        f"apparent stream {drift_kn:.1f} kn towards {three_figures(set_deg)} T for a minute, more than the"
+        f" {strongest_kn:.1f} kn of these waters: receiver ({check.steering}), log or compass is wrong;"
+        " take a bearing"
+    )
+    _stand(room, Matter("satellite", "stream", "warning", text), holds=beyond)
+
+
+def _gap(room: Chartroom) -> None:
+    """Speak of the gap: past the limit and the ordinary, past the ordinary, or past the limit alone."""
+    gap, alone = room.check.gap, room.tuning.limit_alone
     # While there is no position there is no gap to speak of; `lost` says that.
-    seen = check.gap_nm is not None
-    parted = seen and check.parted.on
-    wide = seen and check.wide.on and not check.parted.on and alone != "state"
-    gap = _gap_in_words(room) if wide or parted else ""
-    text = f"{gap}: past the limit, as a stream may make it; take a bearing"
+    seen = room.check.gap_nm is not None
+    parted = seen and (gap.parted.on or gap.growing)
+    unusual = seen and gap.unusual.on and not parted
+    wide = seen and gap.wide.on and not parted and not unusual and alone != "state"
+    words = _gap_in_words(room) if parted or unusual or wide else ""
+    text = f"{words}: past the limit, as a stream may make it; take a bearing"
+    priority: Priority = "warning" if alone == "warning" else "caution"
     _stand(room, Matter("satellite", "wide", priority, text), holds=wide)
-    text = f"{gap}: more than is ordinary, one of the two is wrong; take a bearing"
+    text = f"{words}: more than is ordinary; take a bearing"
+    _stand(room, Matter("satellite", "unusual", "caution", text), holds=unusual)
+    growing = " and still growing" if gap.growing else ""
+    text = f"{words}: more than is ordinary{growing}, one of the two is wrong; take a bearing"
     _stand(room, Matter("satellite", "parted", "warning", text), holds=parted)
 
 
@@ -260,7 +315,7 @@ def _gap_in_words(room: Chartroom) -> str:
         f"satellite position ({check.steering}) {check.gap_nm:.2f} nm"
         f" {three_figures(check.bearing_deg)} T of the EP at {now}"
         f" (limit {room.tuning.limit_nm:.2f} nm; ordinary since the {origin.kind} of {began}:"
-        f" up to {check.ordinary_gap_nm:.2f} nm, rough)"
+        f" up to {check.ordinary_gap_nm:.2f} nm)"
     )
 
 

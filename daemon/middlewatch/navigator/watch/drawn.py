@@ -1,0 +1,58 @@
+"""How the steering receiver moves beyond the run by heading and log, second by second."""
+
+from dataclasses import dataclass
+from math import hypot
+
+from middlewatch.navigator.watch.receivers import Receiver
+from middlewatch.quantities.positions import offset_m
+
+REACH_S = 60
+"""Over so long a silence a receiver's way is spread evenly; over a longer one nothing is concluded."""
+
+STEP_M = 30.0
+"""What no pull makes in a second (58 kn): a step of the position, as a cliff or a bridge makes it. It widens
+the gap, and may be a jump; of an apparent stream it tells nothing (judgement)."""
+
+Moves = list[tuple[float, float]]
+
+
+@dataclass(slots=True)
+class Drawn:
+    """Where the receiver was last, with the run through the water until then, and how long ago."""
+
+    latitude_deg: float = 0.0
+    longitude_deg: float = 0.0
+    water_m: tuple[float, float] = (0.0, 0.0)
+    silent_s: int = REACH_S
+    stepped: bool = False
+
+    def water_reworked(self, north_m: float, east_m: float) -> None:
+        """Take it that the run so far came out otherwise after an entry."""
+        self.water_m = self.water_m[0] + north_m, self.water_m[1] + east_m
+
+    def moves(self, receiver: Receiver | None, *, comparable: bool) -> Moves | None:
+        """Return what the receiver moved beyond the run in each second since it was last heard, metres.
+
+        None where that cannot be said: it begins anew. Nothing (an empty list) while it is silent.
+        """
+        if not comparable:
+            self.silent_s = REACH_S
+            return None
+        if receiver is None:
+            self.silent_s = min(self.silent_s + 1, REACH_S)
+            return []
+        begins, seconds = self.silent_s >= REACH_S, self.silent_s + 1
+        north_m, east_m = offset_m(
+            (self.latitude_deg, self.longitude_deg), (receiver.latitude_deg, receiver.longitude_deg)
+        )
+        north_m -= receiver.water_m[0] - self.water_m[0]
+        east_m -= receiver.water_m[1] - self.water_m[1]
+        self.latitude_deg, self.longitude_deg = receiver.latitude_deg, receiver.longitude_deg
+        self.water_m, self.silent_s = receiver.water_m, 0
+        if begins:
+            return None
+        # A position that steps second after second is drawn away, and fast.
+        self.stepped = not self.stepped and hypot(north_m, east_m) > STEP_M * seconds
+        if self.stepped:
+            return [(0.0, 0.0)] * seconds
+        return [(north_m / seconds, east_m / seconds)] * seconds
