@@ -232,3 +232,23 @@ def test_a_receiver_kept_through_a_restart() -> None:
 
     assert again.navigator.freeze() == boat.navigator.freeze()
     assert again.navigator.room.check == boat.navigator.room.check
+
+
+def test_what_is_held_on_keeps_the_words_it_had() -> None:
+    """A gap back within the limit is not told as past it, while the caution stands its minute out."""
+    boat = aboard(offset_nm=0.6)
+    boat.depart(id="d2", sd_nm=0.4)
+    boat.run(100)
+    ep = boat.navigator.room.reckoning.now.ep
+    assert ep is not None
+    nearer = Position(*ep).moved(0.55 * 1852.0, 0.0)
+    here = {"latitude_deg": nearer.latitude_deg, "longitude_deg": nearer.longitude_deg}
+    boat.sighting(kind="position", **here, sd_nm=0.1, source="visual")
+    boat.order(kind="adopt", fix=boat.fixes()[-1].id)
+    boat.satellites = lambda second: with_the_boat(boat, second, 0.0, 0.05)
+    boat.run(90)
+
+    told = [alert for alert in boat.alerts("satellite") if "past the limit" in alert.text]
+    assert told
+    assert all(" 0.6" in alert.text.partition(" nm ")[0] for alert in told)
+    assert boat.alerts("satellite")[-1].state == "normal"

@@ -287,7 +287,7 @@ def _pull(room: Chartroom) -> None:
 
 def _gap(room: Chartroom) -> None:
     """Speak of the gap: past the limit and the ordinary, past the ordinary, or past the limit alone."""
-    gap, alone = room.check.gap, room.tuning.limit_alone
+    gap, alone, bounds_nm = room.check.gap, room.tuning.limit_alone, _bounds_nm(room)
     # While there is no position there is no gap to speak of; `lost` says that.
     seen = room.check.gap_nm is not None
     parted = seen and (gap.parted.on or gap.growing)
@@ -296,12 +296,26 @@ def _gap(room: Chartroom) -> None:
     words = _gap_in_words(room) if parted or unusual or wide else ""
     text = f"{words}: past the limit, as a stream may make it; take a bearing"
     priority: Priority = "warning" if alone == "warning" else "caution"
-    _stand(room, Matter("satellite", "wide", priority, text), holds=wide)
+    _stand_past(room, Matter("satellite", "wide", priority, text), bounds_nm["wide"], holds=wide)
     text = f"{words}: more than is ordinary; take a bearing"
-    _stand(room, Matter("satellite", "unusual", "caution", text), holds=unusual)
+    _stand_past(room, Matter("satellite", "unusual", "caution", text), bounds_nm["unusual"], holds=unusual)
     growing = " and still growing" if gap.growing else ""
     text = f"{words}: more than is ordinary{growing}, one of the two is wrong; take a bearing"
-    _stand(room, Matter("satellite", "parted", "warning", text), holds=parted)
+    _stand_past(room, Matter("satellite", "parted", "warning", text), bounds_nm["parted"], holds=parted)
+
+
+def _bounds_nm(room: Chartroom) -> dict[str, float]:
+    """Return past what the gap is for each of its conditions."""
+    limit_nm, ordinary_nm = room.tuning.limit_nm, room.check.ordinary_gap_nm or 0.0
+    factor = room.check.pull.odds.gap_factor
+    return {"wide": limit_nm, "unusual": ordinary_nm, "parted": max(limit_nm, factor * ordinary_nm)}
+
+
+def _stand_past(room: Chartroom, matter: Matter, bound_nm: float, *, holds: bool) -> None:
+    """Raise or clear; held on for a while by a gap that is past its bound no more, it keeps its old words."""
+    gap_nm = room.check.gap_nm
+    if not holds or (gap_nm is not None and gap_nm > bound_nm):
+        _stand(room, matter, holds=holds)
 
 
 def _gap_in_words(room: Chartroom) -> str:
