@@ -108,6 +108,6 @@ async def test_cancelling_closes_the_way_out(pty_pair: PtyPair) -> None:
 
     async with running(SerialSender(str(pty_pair.path)).run(waiting, lambda: None)):
         waiting.put((b"x" * 200_000,))
-        await asyncio.sleep(0.02)
+        await heard(pty_pair, 1)
 
     assert open_descriptors() == before
