@@ -72,8 +72,8 @@ def test_the_tide_turning_is_none() -> None:
         assert pull.parting is None
 
 
-def test_a_pull_that_ends_is_over_and_one_that_lasts_an_hour_is_expected() -> None:
-    """Back to what it was: over within minutes; never back: after an hour it is what is expected."""
+def test_a_pull_that_ends_is_over_and_one_that_lasts_an_hour_is_unended() -> None:
+    """Back to what it was: over within minutes; never back: after an hour expected, and unended till then."""
     pull = steady(1200)
     steady(300, 3.0, pull)
     assert pull.parting is not None
@@ -82,8 +82,14 @@ def test_a_pull_that_ends_is_over_and_one_that_lasts_an_hour_is_expected() -> No
 
     steady(KEPT_S, 3.0, pull)
     assert pull.parting is not None
+    assert pull.unended is None
     steady(60, 3.0, pull)
     assert pull.parting is None
+    assert pull.unended is not None
+    steady(1800, 3.0, pull)
+    assert pull.unended is not None
+    steady(600, 0.0, pull)
+    assert pull.unended is None
 
 
 def test_after_a_turn_nothing_is_concluded_for_a_while() -> None:

@@ -234,6 +234,22 @@ def test_a_receiver_kept_through_a_restart() -> None:
     assert again.navigator.room.check == boat.navigator.room.check
 
 
+def test_a_pull_that_never_ends_is_not_told_as_over() -> None:
+    """A knot, kept on: after an hour it is said to be taken for the stream, until an origin by sight."""
+    boat = aboard(tuning=Tuning(limit_nm=5.0))
+    boat.run(600)
+    boat.satellites = lambda second: with_the_boat(boat, max(0, second - 610), 1.0, 0.0)
+    boat.run(3900)
+    unended = boat.alerts("satellite")[-1]
+
+    assert (unended.priority, unended.state) == ("caution", "active")
+    assert "set in abruptly, has not ended in an hour" in unended.text
+    assert "only the gap would tell of a receiver drawn off" in unended.text
+    boat.depart(id="d2", sd_nm=0.05)
+    boat.run(2)
+    assert "has not ended in an hour" not in boat.alerts("satellite")[-1].text
+
+
 def test_what_is_held_on_keeps_the_words_it_had() -> None:
     """A gap back within the limit is not told as past it, while the caution stands its minute out."""
     boat = aboard(offset_nm=0.6)

@@ -30,7 +30,8 @@ TURN_DEG, SPEED_KN = 30.0, 1.0
 BOTH_HALVES = 0.2
 """At least so much of a change is made in each half of the time since it set in (judgement)."""
 KEPT_S = 3600
-"""A parting stands for so long, unless it ends before; then the new rate is what is expected (judgement)."""
+"""A parting stands for so long, unless it ends before; then the new rate is what is expected, and the parting
+stays unended, which is said: nothing but the gap would tell that it was no stream (judgement)."""
 RESTLESS_OF, MOST_RESTLESS = 30, 25.0
 """A receiver's own noise is learnt over five minutes, up to five times that assumed (judgement)."""
 STRAIGHT_S = 60
@@ -105,14 +106,16 @@ class Parting:
     pull_east: float
 
     @property
-    def words(self) -> str:
-        """Say what set in, and how long before it was found."""
+    def stream(self) -> str:
+        """Say what set in."""
         kn = hypot(self.pull_north, self.pull_east) / KNOT
         towards = degrees(atan2(self.pull_east, self.pull_north)) % 360.0
-        return (
-            f"an apparent stream of {kn:.1f} kn towards {round(towards) % 360:03d} T set in abruptly,"
-            f" about {self.found - self.onset} s before it was found"
-        )
+        return f"an apparent stream of {kn:.1f} kn towards {round(towards) % 360:03d} T"
+
+    @property
+    def words(self) -> str:
+        """Say what set in, and how long before it was found."""
+        return f"{self.stream} set in abruptly, about {self.found - self.onset} s before it was found"
 
     def brought_back(self, north: float, east: float) -> bool:
         """Tell whether a rate is again what it was before, all but four tenths of the change."""
@@ -122,7 +125,10 @@ class Parting:
 
 @dataclass(slots=True)
 class Pull:
-    """The test's own state. `opened`: until when nothing is concluded."""
+    """The test's own state.
+
+    `opened`: until when nothing is concluded; `unended`: a parting that stood for its hour and never ended.
+    """
 
     odds: Odds = field(default_factory=Odds)
     second: int = 0
@@ -138,6 +144,7 @@ class Pull:
     way_kn: float = 0.0
     turned: int = 0  # for how many seconds heading or speed has been another
     parting: Parting | None = None
+    unended: Parting | None = None
     over: int = 0  # for how many seconds the apparent stream has been more than the sea can do
     most_kn: float = 0.0  # what the sea can do at most, with three sigma of log, compass, leeway and noise
     rough: bool = False
@@ -347,14 +354,18 @@ class Pull:
         self.opened = self.second + OPENED_S
 
     def _end(self) -> None:
-        """End a parting once the rate is what it was before, or once it has stood for an hour."""
-        part = self.parting
+        """End a parting once the rate is what it was before; one that has stood for an hour stays unended."""
+        part, unended, rate = self.parting, self.unended, self.rates[-1]
+        if self.second < self.opened:
+            return
+        if unended is not None and unended.brought_back(rate.north, rate.east):
+            self.unended = None
         if part is None:
             return
-        rate = self.rates[-1]
-        back = self.second >= self.opened and part.brought_back(rate.north, rate.east)
-        if back or self.second - part.found > KEPT_S:
+        if part.brought_back(rate.north, rate.east):
             self.parting = None
+        elif self.second - part.found > KEPT_S:
+            self.parting, self.unended = None, part
 
     # --- more than the sea can do ---------------------------------------------------------------------------
 

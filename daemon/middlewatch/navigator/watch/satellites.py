@@ -105,6 +105,7 @@ class Check:
     gap: Gap = field(default_factory=Gap)
     outside: bool = False  # whether the position was outside the area when it was last looked at
     pull: Pull = field(default_factory=Pull)
+    unended_ms: int | None = None  # when a parting had stood for its hour without an end
     drawn: Drawn = field(default_factory=Drawn)
     quarrel: Since = field(default_factory=Since)
     racing: Since = field(default_factory=Since)
@@ -218,6 +219,10 @@ class Check:
                 )
             )
         followed = receiver is not None and moves is not None
+        if self.pull.unended is None:
+            self.unended_ms = None
+        elif self.unended_ms is None:
+            self.unended_ms = now_ms
         self.apparent = self.pull.minute if followed else None
         self.unseen_pull_kn = self.pull.unseen_kn if followed else None
         self._lie(now_ms, receiver)

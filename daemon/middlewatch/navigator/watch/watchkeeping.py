@@ -273,6 +273,7 @@ def _pull(room: Chartroom) -> None:
     words = "" if part is None else part.words
     text = f"satellites parting ({check.steering}): {words}; stream, log, compass or receiver; take a bearing"
     _stand(room, Matter("satellite", "parting", "caution", text), holds=seen and part is not None)
+    _unended(room)
     course = room.reckoning.now
     strongest_kn = course.strongest_stream_kn or room.tuning.strongest_stream_kn
     beyond = seen and check.pull.beyond_the_sea
@@ -283,6 +284,25 @@ def _pull(room: Chartroom) -> None:
         " take a bearing"
     )
     _stand(room, Matter("satellite", "stream", "warning", text), holds=beyond)
+
+
+def _unended(room: Chartroom) -> None:
+    """Say that a parting has become what is expected, until its rate is back or a sight has moved the origin.
+
+    From then on the gap, counted from an origin by sight, tells whether it was a stream.
+    """
+    check, origin = room.check, room.reckoning.now.origin
+    part, since_ms = check.pull.unended, check.unended_ms
+    if part is None or since_ms is None:
+        room.alerts.clear("satellite", "unended", room.now_ms)
+        return
+    by_sight = origin is not None and origin.parent_satellite is None
+    settled = origin is not None and by_sight and origin.worked_second * MS_PER_SECOND > since_ms
+    text = (
+        f"{part.stream}, set in abruptly, has not ended in an hour ({check.steering}): it is taken for the"
+        " stream now, and only the gap would tell of a receiver drawn off; take a bearing"
+    )
+    _stand(room, Matter("satellite", "unended", "caution", text), holds=not settled)
 
 
 def _gap(room: Chartroom) -> None:
