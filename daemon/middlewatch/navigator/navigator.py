@@ -1,6 +1,7 @@
 """The navigator: a function of what came in, in order, each with its own time; `step()` is its door."""
 
 from collections.abc import Callable, Mapping
+from math import hypot
 from typing import Any
 
 from middlewatch.navigator import reporting
@@ -24,7 +25,7 @@ from middlewatch.navigator.keeping import (
 from middlewatch.navigator.position.plot import Plot
 from middlewatch.navigator.reckoning import gaps
 from middlewatch.navigator.reckoning.card import Card
-from middlewatch.navigator.reckoning.course import ADRIFT, HELD_STILL
+from middlewatch.navigator.reckoning.course import ADRIFT, HELD_STILL, Course
 from middlewatch.navigator.reckoning.instruments import Instruments
 from middlewatch.navigator.reckoning.reckoning import Reckoning
 from middlewatch.navigator.reckoning.track import HELD, WaterTrack
@@ -200,6 +201,12 @@ class Navigator:
             strongest_stream_kn=strongest_kn,
             rough=strongest_kn > elsewhere_kn,
             odds=self._odds,
+            ep_run_m=(now.ep_north_m, now.ep_east_m),
+            heading_by_hand=now.hand_heading_deg is not None,
+            speed_by_hand=now.hand_speed_kn is not None or now.by_log,
+            stream_ordered=now.stream is not None,
+            newest_entry=room.ledger.newest_id,
+            ep_sd_nm=_ep_sd_nm(now, strongest_kn),
         )
 
     # --- the skipper ----------------------------------------------------------------------------------
@@ -326,3 +333,14 @@ class Navigator:
         self._watch = restore(self.room, thawed(Snapshot, snapshot), kept)
         last = self.room.track.last_second
         self._row_kept = -1 if last is None else last
+
+
+def _ep_sd_nm(course: Course, strongest_kn: float) -> float:
+    """Return how well the EP is known by its origin and the run since: one standard deviation an axis.
+
+    5 % of the run, and a stream of less than half the strongest (the design's section 4).
+    """
+    if course.origin is None:
+        return 0.0
+    hours = (course.second - course.origin.second) / 3600.0
+    return hypot(course.origin.sd_nm, 0.05 * course.run_nm, 0.45 * strongest_kn * hours)

@@ -18,7 +18,7 @@ from middlewatch.reports.position import (
     ReportedWay,
     SourceReport,
 )
-from middlewatch.reports.satellite import SatelliteReport
+from middlewatch.reports.satellite import AgreedReport, SatelliteReport
 
 
 def position(
@@ -113,6 +113,17 @@ def satellite(room: Chartroom) -> SatelliteReport:
         apparent_set_deg=set_deg,
         apparent_drift_kn=drift_kn,
         reason=check.reason,
+        last_agreed=_last_agreed(room),
+        causes=check.causes,
+    )
+
+
+def _last_agreed(room: Chartroom) -> AgreedReport | None:
+    last = room.check.agreed.last
+    if last is None:
+        return None
+    return AgreedReport(
+        room.scale.utc(last.second * 1000), last.latitude_deg, last.longitude_deg, last.ordinary_nm
     )
 
 

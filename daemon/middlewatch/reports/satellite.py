@@ -20,8 +20,22 @@ class CauseReport:
 
 
 @dataclass(frozen=True, slots=True)
+class AgreedReport:
+    """Where the satellites had her when they last agreed with the reckoning, and the ordinary gap then."""
+
+    at: Instant
+    latitude_deg: float
+    longitude_deg: float
+    ordinary_gap_nm: float
+
+
+@dataclass(frozen=True, slots=True)
 class SatelliteReport:
-    """The gap and what it is called; bearing always from the EP to the satellite position."""
+    """The gap and what it is called; bearing always from the EP to the satellite position.
+
+    `last_agreed`: while something is suspected, the last agreement before it; `causes`: then, the likeliest
+    first, else empty.
+    """
 
     at: Instant
     state: SatelliteState
@@ -36,3 +50,4 @@ class SatelliteReport:
     apparent_drift_kn: float | None
     causes: tuple[CauseReport, ...] = ()
     reason: str | None = None
+    last_agreed: AgreedReport | None = None

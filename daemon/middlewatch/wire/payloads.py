@@ -40,7 +40,7 @@ _ORDER: dict[type, tuple[str, ...]] = {
     ),
     SatelliteReport: (
         "at", "state", "also", "reason", "since", "gap_nm", "bearing_deg", "ordinary_gap_nm", "limit_nm",
-        "unseen_pull_kn", "apparent_set_deg", "apparent_drift_kn", "causes",
+        "unseen_pull_kn", "apparent_set_deg", "apparent_drift_kn", "last_agreed", "causes",
     ),
     AlertReport: ("at", "priority", "state", "text", "since", "revision", "by"),
     Answer: ("id", "kind", "at", "heard_at", "accepted", "used", "open", "repeat"),
@@ -50,7 +50,7 @@ _ORDER: dict[type, tuple[str, ...]] = {
 _LEFT_OUT: dict[type, frozenset[str]] = {
     PositionReport: frozenset({"former", "ahead", "danger"}),
     AheadReport: frozenset({"danger"}),
-    SatelliteReport: frozenset({"reason"}),
+    SatelliteReport: frozenset({"reason", "last_agreed"}),
     FixReport: frozenset({"cocked_hat", "rival", "stream", "revises", "withdrawn"}),
     LineReport: frozenset(
         {"sd_deg", "sd_nm", "transferred_to", "inside", "from_deg", "to_deg", "others", "depth_m", "points"}

@@ -54,7 +54,7 @@ class DepartureFields(EntryFields):
     reference: ReferenceWord = "magnetic"
     distance_nm: DistanceNm | None = None
     from_: Literal["satellite", "last_agreed"] | None = Field(
-        default=None, alias="from", description="satellite"
+        default=None, alias="from", description="satellite, last_agreed"
     )
     sd_nm: DistanceNm = _DEPARTURE_SD_NM
 
@@ -72,11 +72,7 @@ class DepartureFields(EntryFields):
             )
         return Departure(self._place(), self.sd_nm)
 
-    def _place(self) -> Position | FromMark | Literal["satellite"]:
-        if self.from_ == "last_agreed":
-            raise RefusedError(
-                "from", "last_agreed", "satellite", "a departure from last_agreed is not built yet"
-            )
+    def _place(self) -> Position | FromMark | Literal["satellite", "last_agreed"]:
         if self.from_ is not None:
             return self.from_
         if self.latitude_deg is not None and self.longitude_deg is not None:

@@ -186,7 +186,7 @@ def _oldest_second(room: Chartroom, target: Logged) -> int:
     request = target.said.request
     if isinstance(request, FixOrder):
         return room.ledger.newest_of(request.using).second
-    return target.second
+    return target.acts_ms // MS_PER_SECOND
 
 
 def _named(target: Logged) -> str:

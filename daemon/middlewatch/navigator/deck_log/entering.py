@@ -26,6 +26,7 @@ from middlewatch.navigator.position.plot import Choice
 from middlewatch.navigator.position.sighting_answer import sighting_answer
 from middlewatch.navigator.position.sights import Taken
 from middlewatch.quantities.angles import direction_of, three_figures
+from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.entries import Amend, Confirm, Entry, FixOrder, Said, Unread, Visibility, Withdraw
@@ -177,12 +178,13 @@ def _lay(room: Chartroom, logged: Logged, order: LaidOrder) -> tuple[str, list[F
     effect = lay(room, logged, order)
     if _is_late(room, logged):
         # An order heard late is worked from its own time, and the answer says what moved.
-        effect += f"; worked from {room.scale.utc(logged.at_ms).clock_with_seconds}"
+        effect += f"; worked from {room.scale.utc(logged.acts_ms).clock_with_seconds}"
     return effect, rework(room, reaches_back_to_ms(room, logged), lines_too=True)
 
 
 def _is_late(room: Chartroom, logged: Logged) -> bool:
-    return room.track.last_second is not None and logged.second < room.track.last_second
+    last = room.track.last_second
+    return last is not None and logged.acts_ms // MS_PER_SECOND < last
 
 
 def _fix_using(room: Chartroom, logged: Logged, order: FixOrder) -> tuple[str, list[FixReport]]:

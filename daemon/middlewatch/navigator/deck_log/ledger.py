@@ -9,12 +9,17 @@ from middlewatch.readings.entries import (
     Amend,
     Channel,
     Confirm,
+    Departure,
     Quiet,
     Said,
     Silence,
+    TrustSatellites,
     Withdraw,
 )
 from middlewatch.reports.answer import Answer
+
+OF_SATELLITES = Acknowledge | Silence | TrustSatellites
+"""Whether one of these is taken may hang on the satellites."""
 
 
 @dataclass(slots=True)
@@ -47,6 +52,13 @@ class Logged:
         return self.at_ms // 1000
 
     @property
+    def acts_ms(self) -> int:
+        """From when on an order acts: its own time, or that of the last agreement it departs from."""
+        request, origin = self.said.request, self.origin
+        back = isinstance(request, Departure) and request.place == "last_agreed" and origin is not None
+        return origin.second * 1000 if back and origin is not None else self.at_ms
+
+    @property
     def order(self) -> tuple[int, str]:
         """Entries are worked in order of time to the ms, then id."""
         return self.at_ms, self.id
@@ -68,10 +80,10 @@ class Ledger:
     def new_id(self, said: Said) -> str:
         """Return the id of an entry that came without one: `e` and its place in the journal.
 
-        What acknowledges or silences an alert is numbered apart, `k1`, `k2`: whether it is taken may hang on
-        the satellites, and nothing else may change its name for that.
+        What acknowledges or silences an alert, or trusts the satellites, is numbered apart, `k1`, `k2`:
+        whether it is taken may hang on the satellites, and nothing else may change its name for that.
         """
-        apart = isinstance(said.request, Acknowledge | Silence)
+        apart = isinstance(said.request, OF_SATELLITES)
         letter = "k" if apart else "e"
         place = 1 + (self.acknowledged if apart else self.count - self.acknowledged)
         while f"{letter}{place}" in self.entries:
@@ -82,7 +94,12 @@ class Ledger:
         """Take an entry in."""
         self.entries[logged.id] = logged
         self.count += 1
-        self.acknowledged += isinstance(logged.said.request, Acknowledge | Silence)
+        self.acknowledged += isinstance(logged.said.request, OF_SATELLITES)
+
+    @property
+    def newest_id(self) -> str:
+        """The id of the entry heard last; empty before any."""
+        return next(reversed(self.entries), "")
 
     def to_be_meant(self) -> list[Logged]:
         """Return the entries that stand, as they were heard, without those that are about others."""

@@ -25,6 +25,7 @@ from middlewatch.navigator.reckoning.variation import Found, model_variation
 from middlewatch.quantities.angles import three_figures
 from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_SECOND, Instant
 from middlewatch.quantities.positions import Position
+from middlewatch.quantities.spreads import RADIUS_95
 from middlewatch.readings.entries import (
     Adopt,
     ByHand,
@@ -47,9 +48,9 @@ STANDS_NOW_MS = 5_000
 def lay(room: Chartroom, logged: Logged, order: LaidOrder) -> str:
     """Lay an order over the track at its own time; return its effect in words. Refused where it cannot be."""
     # What it did before, if it is worked again, is nothing to work it by.
-    room.reckoning.lift(logged.id, until=logged.second)
+    room.reckoning.lift(logged.id, until=logged.acts_ms // MS_PER_SECOND)
     act, effect = _act(room, logged, order)
-    room.reckoning.lay(Laid(logged.at_ms, logged.id, act))
+    room.reckoning.lay(Laid(logged.acts_ms, logged.id, act))
     return effect
 
 
@@ -67,13 +68,16 @@ def lay_anew(room: Chartroom, logged: Logged, order: LaidOrder) -> str:
 
 def relay(room: Chartroom, logged: Logged, order: LaidOrder) -> Laid:
     """Return the order as it was laid, for a restart; what it came to is remembered, not worked again."""
-    return Laid(logged.at_ms, logged.id, _act(room, logged, order)[0])
+    act, _ = _act(room, logged, order)
+    return Laid(logged.acts_ms, logged.id, act)
 
 
 def forget_origin(logged: Logged, order: LaidOrder) -> None:
     """Let an origin be worked again; a satellite position and an adopted fix stay as they were ordered."""
     taken_as_it_stood = isinstance(order, Adopt) or (
-        isinstance(order, Departure) and order.place == "satellite" and logged.origin is not None
+        isinstance(order, Departure)
+        and order.place in {"satellite", "last_agreed"}
+        and logged.origin is not None
     )
     if not taken_as_it_stood:
         logged.origin = None
@@ -104,11 +108,11 @@ def _act(room: Chartroom, logged: Logged, order: LaidOrder) -> tuple[Act, str]:
 
 def _depart(room: Chartroom, logged: Logged, order: Departure) -> tuple[Act, str]:
     origin = logged.origin or _departure(room, logged, order)
-    # Amended to another time or to another doubt, a departure starts then, and so.
-    logged.origin = origin = replace(
-        origin, second=logged.second, worked_second=logged.second, sd_nm=order.sd_nm
-    )
-    when = room.scale.utc(logged.at_ms).clock
+    if order.place != "last_agreed":
+        # Amended to another time or to another doubt, a departure starts then, and so.
+        origin = replace(origin, second=logged.second, worked_second=logged.second, sd_nm=order.sd_nm)
+    logged.origin = origin
+    when = room.scale.utc(origin.second * MS_PER_SECOND).clock
     words = f"departure {origin.position} at {when}, {origin.source}, 1 sigma {origin.sd_nm:g} nm"
     words += "; the DR starts there"
     way = room.reckoning.course_at(logged.second).way
@@ -130,8 +134,7 @@ def _departure(room: Chartroom, logged: Logged, order: Departure) -> Origin:
             position, source = _satellite_position(room, logged)
             parent = logged.id
         case _:
-            wanted = "satellite, a position, or a mark with bearing and distance"
-            raise Refused("from", "last_agreed", wanted, "the last agreed position is not kept yet")
+            return _last_agreed(room, logged, order)
     return Origin("departure", logged.id, logged.second, position, order.sd_nm, source, parent, logged.second)
 
 
@@ -165,12 +168,35 @@ def _variation_at(room: Chartroom, mark: Position, course: Course) -> Found | No
     return course.variation
 
 
+def _last_agreed(room: Chartroom, logged: Logged, order: Departure) -> Origin:
+    """Return the origin where satellites and reckoning last agreed: there and then, no surer than it was."""
+    last = room.check.agreed.last
+    if last is None:
+        wanted = "satellite, a position, or a mark with bearing and distance"
+        reason = "nothing is suspected of the satellites, or they never agreed before"
+        raise Refused("from", "last_agreed", wanted, reason)
+    # The area it starts with is no smaller than the ordinary gap then.
+    sd_nm = max(order.sd_nm, last.ordinary_nm / RADIUS_95)
+    source = "where satellites and reckoning last agreed, by order"
+    return Origin("departure", logged.id, last.second, last.position, sd_nm, source, logged.id, last.second)
+
+
 def _satellite_position(room: Chartroom, logged: Logged) -> tuple[Position, str]:
     now_ms = max(room.now_ms, logged.heard_ms)
     if now_ms - logged.at_ms > STANDS_NOW_MS:
         at = str(room.scale.utc(logged.at_ms))
         raise Refused("at", at, "now", "a satellite position is taken as it stands now")
-    receiver = room.check.fresh(now_ms)
+    check = room.check
+    reckoned = room.reckoning.course_at(logged.second).ep is not None
+    if reckoned and (check.suspect or check.quarantine.why is not None):
+        state = check.state.replace("_", " ")
+        reason = (
+            f"the satellites are {state}: an origin is taken from them in step only, or before any reckoning"
+        )
+        raise Refused(
+            "from", "satellite", "last_agreed, a position, or a mark with bearing and distance", reason
+        )
+    receiver = check.fresh(now_ms)
     if receiver is None:
         reason = "no satellite position is heard that is in no doubt of itself"
         raise Refused("from", "satellite", "a position, or a mark with bearing and distance", reason)

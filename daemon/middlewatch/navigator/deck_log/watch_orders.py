@@ -40,7 +40,24 @@ def attend(room: Chartroom, logged: Logged, order: WatchOrder) -> str:
         case Remark():
             return f"noted: {order.text}"
         case TrustSatellites():
-            return "no satellites are in quarantine: nothing changes"
+            return _trust(room, order, now_ms)
+
+
+def _trust(room: Chartroom, order: TrustSatellites, now_ms: int) -> str:
+    """End the quarantine of the satellites, where what is wanted for it is there, or anyway."""
+    quarantine = room.check.quarantine
+    if quarantine.why is None:
+        return "no satellites are in quarantine: nothing changes"
+    if quarantine.back_ms is None:
+        reason = f"the satellites are not back yet, after {quarantine.why}"
+        raise Refused("kind", "trust_satellites", "a position in step again", reason)
+    wanted = quarantine.wants(now_ms)
+    if wanted and not order.anyway:
+        reason = f"the satellites are in quarantine after {quarantine.why}"
+        raise Refused("anyway", "false", f"{' and '.join(wanted)}; or anyway: true", reason)
+    words = f"the satellites count again, after {quarantine.why}"
+    quarantine.trust()
+    return f"{words}; trusted anyway, without {' and '.join(wanted)}" if wanted else words
 
 
 def _alert(room: Chartroom, order: Acknowledge | Silence) -> AlertName:

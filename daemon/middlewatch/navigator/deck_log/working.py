@@ -110,7 +110,7 @@ def reaches_back_to_ms(room: Chartroom, logged: Logged) -> int:
     """Return the moment an entry changes things from: a log by hand makes the speed since the log before."""
     request = logged.said.request
     if not (isinstance(request, ByHand) and "log" in request.given):
-        return logged.at_ms
+        return logged.acts_ms
     logs = (
         each.at_ms
         for each in room.ledger.worked_from(0)

@@ -10,6 +10,7 @@ again they are the newest.
 """
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from middlewatch.navigator.timescale import Timescale
 from middlewatch.navigator.watch.sounding import Sounding, held_back
@@ -34,6 +35,15 @@ BY_ORDER = "order"
 
 _WEIGHT: dict[Priority, int] = {"caution": 1, "warning": 2, "alarm": 3}
 _FIGURES = str.maketrans("", "", "0123456789.:+-")
+
+
+class Matter(NamedTuple):
+    """Something that may be wrong: its subject, the condition's key, how much it matters, in words."""
+
+    subject: AlertName
+    key: str
+    priority: Priority
+    text: str
 
 
 @dataclass(slots=True)
@@ -77,7 +87,7 @@ class Standing:
     """How one subject stands: its conditions, since when any or none, and what was last said of it.
 
     `worded`: the first revision with the present words; `gone`: what cleared last; `by`: who acknowledged;
-    `escalation`: how often its judges made it graver while it stood.
+    `escalation`: how often its judges made it graver while it stood; `beside`: what is said beside them.
     """
 
     conditions: dict[str, Condition] = field(default_factory=dict)
@@ -90,6 +100,7 @@ class Standing:
     escalation: int = 0
     by: str | None = None
     sounding: Sounding = field(default_factory=Sounding)
+    beside: str = ""
 
     @property
     def live(self) -> list[Condition]:
@@ -159,7 +170,8 @@ class Standing:
             return f"over at {scale.utc(self.since_ms).clock}: {self.gone}"
         worst_first = sorted(self.conditions.values(), key=lambda each: -_WEIGHT[each.priority])
         several = len(worst_first) > 1
-        return "; ".join(_said(each, scale, timed=several) for each in worst_first)
+        words = [_said(each, scale, timed=several) for each in worst_first]
+        return "; ".join([*words, self.beside] if self.beside and self.live else words)
 
 
 @dataclass(slots=True)
@@ -210,6 +222,32 @@ class Alerts:
             standing.silent_until_ms = standing.by = None
         self._settle(standing)
         self._look_at(name)
+
+    def stand(self, matter: Matter, at_ms: int, *, holds: bool) -> None:
+        """Raise a matter while it holds, clear it when it does no more."""
+        if holds:
+            self.raise_(matter.subject, matter.key, matter.priority, matter.text, at_ms)
+        else:
+            self.clear(matter.subject, matter.key, at_ms)
+
+    def beside(self, name: AlertName, words: str) -> None:
+        """Have something said beside what stands of a subject, unheard; empty: nothing more."""
+        standing = self.standing.get(name)
+        if standing is not None and not _alike(standing.beside, words):
+            standing.beside = words
+            self._look_at(name)
+
+    def speaks(self, name: AlertName, *, besides: frozenset[str] = frozenset()) -> bool:
+        """Return whether anything of a subject stands, besides some conditions."""
+        standing = self.standing.get(name)
+        live = {} if standing is None else standing.conditions
+        return any(each.over_ms is None and key not in besides for key, each in live.items())
+
+    def stands(self, name: AlertName, key: str) -> bool:
+        """Return whether one condition of a subject stands."""
+        standing = self.standing.get(name)
+        condition = None if standing is None else standing.conditions.get(key)
+        return condition is not None and condition.over_ms is None
 
     def clear(self, name: AlertName, key: str, at_ms: int) -> None:
         """Take a condition away; a warning that nobody acknowledged stays until somebody does."""

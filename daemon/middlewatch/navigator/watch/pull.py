@@ -64,7 +64,7 @@ SLOW_S, QUICK_S = 70.0, 15.0
 
 
 @cache
-def _apart(span_s: int) -> float:
+def noise_gone(span_s: int) -> float:
     """Return how far the noise goes in a span, as a part of how far it goes in a minute, squared."""
     spans = span_s, MINUTE_S
     kept = [SLOW_S * exp(-each / SLOW_S) - QUICK_S * exp(-each / QUICK_S) for each in spans]
@@ -263,7 +263,7 @@ class Pull:
 
     def _noise(self, span_s: int) -> float:
         """Return how far the receiver's noise goes in a span: variance an axis, square metres."""
-        return self.odds.noise_m * self.odds.noise_m * max(1.0, self.restless) * _apart(span_s)
+        return self.odds.noise_m * self.odds.noise_m * max(1.0, self.restless) * noise_gone(span_s)
 
     def _rest(self) -> None:
         """Learn how restless this receiver is: by how its way of ten seconds differs from that before.
@@ -274,7 +274,7 @@ class Pull:
             return
         (a, b), (c, d), (e, f) = self.tens[-3:]
         noise = self.odds.noise_m * self.odds.noise_m
-        usual = 2.0 * noise * (4.0 * _apart(TENS_S) - _apart(2 * TENS_S))
+        usual = 2.0 * noise * (4.0 * noise_gone(TENS_S) - noise_gone(2 * TENS_S))
         sample = ((a - 2.0 * c + e) ** 2 + (b - 2.0 * d + f) ** 2) / usual
         self.restless_of = min(self.restless_of + 1, RESTLESS_OF)
         self.restless += (min(sample, 9.0 * max(1.0, self.restless)) - self.restless) / (self.restless_of + 1)

@@ -5,17 +5,22 @@ Nothing here is ever read by the reckoning; the check looks at both and says wha
 
 from dataclasses import dataclass, field
 from math import hypot
+from typing import NamedTuple
 
-from middlewatch.navigator.watch.drawn import Drawn
+from middlewatch.navigator.watch.agreed import Agreed
+from middlewatch.navigator.watch.drawn import Drawn, Moves
 from middlewatch.navigator.watch.gap import Bounds, Expected, Gap, of_ellipse
 from middlewatch.navigator.watch.lasting import Since
 from middlewatch.navigator.watch.pull import Moved, Odds, Pull
+from middlewatch.navigator.watch.quarantine import Quarantine
 from middlewatch.navigator.watch.receivers import (
     AGREES_AGAIN_MS,
     POSITION_FRESH_MS,
     Receiver,
     position_in,
 )
+from middlewatch.navigator.watch.shifts import Shifts
+from middlewatch.navigator.watch.spells import Seen, Spells
 from middlewatch.navigator.watch.turned import Turned
 from middlewatch.quantities.angles import direction_of
 from middlewatch.quantities.instants import MS_PER_SECOND
@@ -23,7 +28,7 @@ from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position, offset_m
 from middlewatch.readings.sentences import Satellite
 from middlewatch.reports.area import AreaReport
-from middlewatch.reports.satellite import SatelliteState
+from middlewatch.reports.satellite import CauseReport, SatelliteState
 
 RECEIVER_GIVEN_UP_MS = 10_000
 LOST_AFTER_MS = 60_000
@@ -40,6 +45,10 @@ FASTER_PART, FASTER_KN = 1.5, 3.0
 """A log may show two thirds of the speed, and a boat surf; no small craft makes more than the fastest
 through the water (judgement). A log that shows nothing says nothing of how fast she goes."""
 
+BETRAYED_MS = 45 * 60_000
+BLAMED = 0.5
+"""From so much weight on, the satellites are kept in quarantine when they agree again (judgement)."""
+
 _PLANE_NM = 20.0  # so far a plane is good enough for the gap
 
 Reasoned = tuple[SatelliteState, str | None]
@@ -51,6 +60,7 @@ class Sight:
 
     `heading_deg`, `speed_kn`: None where they steer nothing; `sailing`: the boat makes her way by them, so
     that an apparent stream can be told; `rough`: in waters that may change their stream abruptly.
+    `newest_entry`: the id of the one heard last; `ep_sd_nm`: how well the EP is known, by its origin and run.
     """
 
     ep: Position | None
@@ -64,6 +74,12 @@ class Sight:
     strongest_stream_kn: float
     rough: bool = False
     odds: Odds = Odds()  # noqa: RUF009 -- frozen
+    ep_run_m: tuple[float, float] = (0.0, 0.0)
+    heading_by_hand: bool = False
+    speed_by_hand: bool = False
+    stream_ordered: bool = False
+    newest_entry: str = ""
+    ep_sd_nm: float = 0.0
 
     def expected(self) -> Expected | None:
         """Return where the boat is by the area, from the EP; None without an area."""
@@ -80,6 +96,14 @@ class Sight:
             area.semi_minor_nm,
             area.orientation_deg,
         )
+
+
+class Betrayed(NamedTuple):
+    """What a receiver showed of itself, when (ms), and how wide the gap was that it made, nm."""
+
+    word: SatelliteState
+    at_ms: int
+    gap_nm: float
 
 
 @dataclass(slots=True)
@@ -113,6 +137,12 @@ class Check:
     lay_at: tuple[float, float, int] | None = None  # where the receiver has lain still, and since when (ms)
     logged_since_ms: int | None = None  # since when the log has been over 1 kn
     unreckoned_ms: int | None = None  # the last tick whose run was not known
+    spells: Spells = field(default_factory=Spells)
+    shifts: Shifts = field(default_factory=Shifts)
+    agreed: Agreed = field(default_factory=Agreed)
+    betrayed: Betrayed | None = None  # what the receiver itself showed, while the gap it made is there
+    quarantine: Quarantine = field(default_factory=Quarantine)
+    causes: tuple[CauseReport, ...] = ()  # the likeliest first, while something stands
 
     def hear(self, reading: Satellite, water_m: tuple[float, float], stream_kn: float) -> None:
         """Take what a receiver says; `water_m` is the run through the water so far."""
@@ -152,7 +182,8 @@ class Check:
         receiver = self._receiver(now_ms)
         self._measure(receiver, sight)
         self._draw(now_ms, receiver, sight)
-        states = self._states(now_ms, receiver, sight)
+        states = self._returning(now_ms, receiver, sight, self._states(now_ms, receiver, sight))
+        self._remember(now_ms, receiver, sight, states)
         if states[0][0] != self.state or self.since_ms == 0:
             self.since_ms = now_ms
         self.state, self.reason = states[0]
@@ -218,6 +249,7 @@ class Check:
                     sight.rough,
                 )
             )
+        self._spell(now_ms, moves, sight)
         followed = receiver is not None and moves is not None
         if self.pull.unended is None:
             self.unended_ms = None
@@ -226,6 +258,25 @@ class Check:
         self.apparent = self.pull.minute if followed else None
         self.unseen_pull_kn = self.pull.unseen_kn if followed else None
         self._lie(now_ms, receiver)
+
+    def _spell(self, now_ms: int, moves: Moves | None, sight: Sight) -> None:
+        """Keep how the receiver moved, and with what it goes; digits that stand tell of nothing else."""
+        if self.state == "frozen" or "frozen" in self.also:
+            moves = None
+            self.spells.leave_out(FROZEN_AFTER_MS // MS_PER_SECOND)
+        seen = Seen(
+            moves,
+            sight.water_m,
+            sight.ep_run_m,
+            sight.heading_deg,
+            sight.speed_kn,
+            sight.heading_by_hand,
+            sight.speed_by_hand,
+            sight.stream_ordered,
+        )
+        self.spells.tick(now_ms // MS_PER_SECOND, seen)
+        newest = sight.newest_entry, now_ms // MS_PER_SECOND
+        self.shifts.tick(sight.ep, sight.ep_run_m, self.gap_nm, sight.ep_sd_nm, newest)
 
     def _lie(self, now_ms: int, receiver: Receiver | None) -> None:
         """See for how long the receiver has lain still."""
@@ -258,6 +309,60 @@ class Check:
             states.append(("parting", self.pull.parting.words))
         states += self._far(now_ms, self.gap_nm, receiver, sight)
         return states or [("in_step", None)]
+
+    def _betray(self, now_ms: int, names: set[SatelliteState], receiver: Receiver | None) -> None:
+        """Remember a jump or a freeze while the gap that it made is there."""
+        if "frozen" in names:
+            self.betrayed = Betrayed("frozen", now_ms, self.gap_nm or 0.0)
+        elif "jumped" in names and receiver is not None and receiver.jumped_ms is not None:
+            self.betrayed = Betrayed("jumped", receiver.jumped_ms, receiver.jump_nm)
+        held = self.betrayed
+        if held is not None and self.gap_nm is not None:
+            over = now_ms - held.at_ms > BETRAYED_MS or self.gap_nm < 0.5 * held.gap_nm
+            self.betrayed = None if over and held.word not in names else held
+
+    def _returning(
+        self, now_ms: int, receiver: Receiver | None, sight: Sight, states: list[Reasoned]
+    ) -> list[Reasoned]:
+        """Put satellites that come back into quarantine, and keep them there."""
+        names = {name for name, _ in states}
+        self._betray(now_ms, names, receiver)
+        agrees = names == {"in_step"} and self.pull.unended is None
+        self.quarantine.tick(
+            now_ms, self._lied(now_ms, names, sight), heard=receiver is not None, agrees=agrees
+        )
+        if not self.quarantine.returning or receiver is None or sight.ep is None:
+            return states
+        returning: Reasoned = ("returning", self.quarantine.words(now_ms))
+        return [returning, *(each for each in states if each[0] != "in_step")]
+
+    def _lied(self, now_ms: int, names: set[SatelliteState], sight: Sight) -> str | None:
+        """Return what puts the satellites into quarantine now, in words."""
+        if sight.ep is None:
+            return None
+        if self.lost(now_ms):
+            return "no position for a minute"
+        if names & {"frozen", "jumped"}:
+            return "a position that froze" if "frozen" in names else "a position that jumped"
+        if self.pull.beyond_the_sea:
+            return "a stream more than the sea can do"
+        if self.gap.parted.on or self.gap.growing:
+            return "a gap more than is ordinary"
+        blamed = bool(self.causes) and self.causes[0].cause == "satellite"
+        return "a way that speaks against them" if blamed and self.causes[0].weight > BLAMED else None
+
+    def _remember(self, now_ms: int, receiver: Receiver | None, sight: Sight, states: list[Reasoned]) -> None:
+        """Note how they stand, for the last agreement and for lines of the past."""
+        place = None if receiver is None or sight.ep is None else receiver.position
+        in_step = states[0][0] == "in_step" and self.pull.unended is None
+        self.agreed.tick(now_ms, place, self.ordinary_gap_nm, in_step=in_step)
+        if in_step:
+            self.agreed.settle()
+
+    @property
+    def suspect(self) -> bool:
+        """Whether something stands that is to be weighed: a state, or a change that never ended."""
+        return self.state not in {"none", "in_step"} or self.pull.unended is not None
 
     def _far(self, now_ms: int, gap_nm: float, receiver: Receiver, sight: Sight) -> list[Reasoned]:
         """List what the gap itself says, by the area and by the limit."""

@@ -1,13 +1,14 @@
 """Watchkeeping: at each tick what is wrong is raised, and what is mended cleared, each said once."""
 
 from dataclasses import dataclass, field
-from typing import NamedTuple
 
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.reckoning.course import ADRIFT, HELD_STILL, Course
 from middlewatch.navigator.reckoning.sources import BRIDGE_MS, TAKE_OVER_MS, Choice
 from middlewatch.navigator.reckoning.track import ABSENT, HEARD, HELD, MAGNETIC
 from middlewatch.navigator.reckoning.variation import chart_is_old, model_variation
+from middlewatch.navigator.watch import weighing as causes
+from middlewatch.navigator.watch.alerts import Matter
 from middlewatch.navigator.watch.lasting import Since
 from middlewatch.navigator.watch.lookout import Lookout
 from middlewatch.navigator.watch.satellites import LOST_AFTER_MS
@@ -47,15 +48,7 @@ class Watch:
     wheel: Since = field(default_factory=Since)
     logs: tuple[float, float] | None = None  # (total nm, logged nm) where total and speed were last compared
     lookout: Lookout = field(default_factory=Lookout)
-
-
-class Matter(NamedTuple):
-    """Something that may be wrong: its subject, the condition's key, how much it matters, in words."""
-
-    subject: AlertName
-    key: str
-    priority: Priority
-    text: str
+    weighing: causes.Weighing = field(default_factory=causes.Weighing)
 
 
 def keep(room: Chartroom, watch: Watch) -> None:
@@ -70,6 +63,7 @@ def keep(room: Chartroom, watch: Watch) -> None:
         _logs(room, watch)
     _wheel(room, watch)
     _satellites(room)
+    causes.keep(room, watch.weighing, log_stands=watch.wheel.on)
     room.alerts.tick(room.now_ms)
 
 
@@ -354,7 +348,4 @@ def _gap_in_words(room: Chartroom) -> str:
 
 
 def _stand(room: Chartroom, matter: Matter, *, holds: bool) -> None:
-    if holds:
-        room.alerts.raise_(matter.subject, matter.key, matter.priority, matter.text, room.now_ms)
-    else:
-        room.alerts.clear(matter.subject, matter.key, room.now_ms)
+    room.alerts.stand(matter, room.now_ms, holds=holds)

@@ -1,0 +1,212 @@
+"""Log and compass found out: by a step that the boat did not make, or a needle that does not turn.
+
+Each is told from its own step: what a log that falls by half, or a heading that leaps, would have done to the
+way made good is held against what the receiver shows, and against the apparent wind where that is heard.
+"""
+
+from dataclasses import dataclass, field
+from math import cos, hypot, radians, sin
+from typing import NamedTuple
+
+from middlewatch.quantities.angles import direction_of, turn
+from middlewatch.quantities.lengths import METRES_PER_SECOND_PER_KNOT as KNOT
+
+SAMPLE_S, KEPT = 5, 25
+BEFORE, BETWEEN, NOW = slice(-13, -7), slice(-7, -4), slice(-4, None)
+"""Samples of a minute to half a minute ago, those in between, and those of the last twenty seconds."""
+LONG_BEFORE = slice(-25, -19)
+FOULED_PART, FOULED_KN = 0.33, 1.0
+STEPPED_DEG, TURNED_MOST_DEG = 12.0, 60.0
+STRAIGHT_DEG, STUCK_DEG = 8.0, 25.0
+LEAST_KN = 1.5
+FITS = 0.4
+"""What is seen may differ from what the step would make by so much of it (judgement)."""
+STANDS_S = 30 * 60
+"""After so long it is known, and taken for what it is (judgement)."""
+
+
+class Sample(NamedTuple):
+    """How five seconds ended: heading, true and as the compass shows it, and log.
+
+    `north_m`, `east_m`: how the receiver has moved beyond the run so far; `wind_deg`: the apparent wind's
+    angle, None where it is not heard.
+    """
+
+    second: int
+    heading_deg: float
+    shown_deg: float
+    speed_kn: float
+    north_m: float
+    east_m: float
+    wind_deg: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Something found: when, in words, and what was shown before it."""
+
+    second: int
+    words: str
+    before: float
+
+
+@dataclass(slots=True)
+class LogAndCompass:
+    """The samples of two minutes, and the faults that stand."""
+
+    samples: list[Sample] = field(default_factory=list)
+    fouled: Fault | None = None
+    stepped: Fault | None = None
+    stuck: Fault | None = None
+
+    def tick(self, sample: Sample | None) -> None:
+        """Take a sample; None where heading, log or receiver are not comparable."""
+        if sample is None:
+            self.samples = []
+            return
+        self.samples.append(sample)
+        del self.samples[:-KEPT]
+        self._end(sample)
+        if len(self.samples) < -(BEFORE.start):
+            return
+        before, now = self.samples[BEFORE], self.samples[NOW]
+        if self.fouled is None:
+            self.fouled = self._foul(before, now)
+        if self.stepped is None:
+            self.stepped = self._step(before, now) or self._turn_unseen(before, now)
+        if self.stuck is None and len(self.samples) == KEPT:
+            self.stuck = self._stick(self.samples[LONG_BEFORE], now)
+
+    def _end(self, now: Sample) -> None:
+        if self.fouled is not None:
+            back = abs(now.speed_kn - self.fouled.before) < 0.25 * self.fouled.before
+            self.fouled = None if back or now.second - self.fouled.second > STANDS_S else self.fouled
+        if self.stepped is not None and now.second - self.stepped.second > STANDS_S:
+            self.stepped = None
+        if self.stuck is not None and now.shown_deg != self.stuck.before:
+            self.stuck = None
+
+    # --- the log --------------------------------------------------------------------------------------------
+
+    def _foul(self, before: list[Sample], now: list[Sample]) -> Fault | None:
+        """Find a log that stepped while the boat went on as she was."""
+        was_kn, is_kn = _speed(before), _speed(now)
+        by_kn = is_kn - was_kn
+        if was_kn < LEAST_KN or abs(by_kn) < max(FOULED_KN, FOULED_PART * was_kn):
+            return None
+        if abs(turn(_heading(before), _heading(now))) > STRAIGHT_DEG:
+            return None
+        angle = radians(_heading(now))
+        seen = _changed(before, now)
+        expected = -by_kn * cos(angle), -by_kn * sin(angle)
+        if not _fits(seen, expected):
+            return None
+        words = f"log went from {was_kn:.1f} to {is_kn:.1f} kn within 20 s, the way made good did not"
+        return Fault(now[-1].second, words, was_kn)
+
+    # --- the compass ----------------------------------------------------------------------------------------
+
+    def _step(self, before: list[Sample], now: list[Sample]) -> Fault | None:
+        """Find a heading that stepped while the boat went straight on: she is steered by hand."""
+        was_deg, is_deg = _heading(before), _heading(now)
+        by_deg, kn = turn(was_deg, is_deg), _speed(now)
+        if not STEPPED_DEG <= abs(by_deg) <= TURNED_MOST_DEG or kn < LEAST_KN:
+            return None
+        wind_deg = _wind_turned(before, now)
+        if wind_deg is not None and abs(wind_deg) > 0.5 * abs(by_deg):
+            return None
+        was, now_is = radians(was_deg), radians(is_deg)
+        expected = kn * (cos(was) - cos(now_is)), kn * (sin(was) - sin(now_is))
+        if not _fits(_changed(before, now), expected):
+            return None
+        words = f"compass stepped {_sided(by_deg)} within 20 s, the way made good did not turn"
+        return Fault(now[-1].second, words, was_deg)
+
+    def _turn_unseen(self, before: list[Sample], now: list[Sample]) -> Fault | None:
+        """Find a boat that turned, by wind and receiver, while her compass shows the same: an autopilot's."""
+        wind_deg, kn, heading_deg = _wind_turned(before, now), _speed(now), _heading(now)
+        if wind_deg is None or not STEPPED_DEG <= abs(wind_deg) <= TURNED_MOST_DEG or kn < LEAST_KN:
+            return None
+        if abs(turn(_heading(before), heading_deg)) > STRAIGHT_DEG:
+            return None
+        # A boat that turns to starboard has the wind come so much more from port.
+        heading, turned = radians(heading_deg), radians(heading_deg - wind_deg)
+        expected = kn * (cos(turned) - cos(heading)), kn * (sin(turned) - sin(heading))
+        if not _fits(_changed(before, now), expected):
+            return None
+        words = (
+            f"the boat turned {_sided(-wind_deg)} by wind and satellites, the compass did not (autopilot?)"
+        )
+        return Fault(now[-1].second, words, heading_deg)
+
+    def _stick(self, before: list[Sample], now: list[Sample]) -> Fault | None:
+        """Find a compass whose digits stand while the boat turns, by the wind or by the way made good."""
+        shown_deg = now[-1].shown_deg
+        if any(each.shown_deg != shown_deg for each in self.samples):
+            return None
+        turned = [
+            abs(each) for each in (_wind_turned(before, now), _way_turned(before, now)) if each is not None
+        ]
+        if _speed(now) < LEAST_KN or max(turned, default=0.0) < STUCK_DEG:
+            return None
+        words = (
+            f"compass has shown {shown_deg:.1f} for two minutes through a turn of {max(turned):.0f} degrees"
+        )
+        return Fault(now[-1].second, words, shown_deg)
+
+
+def _speed(samples: list[Sample]) -> float:
+    return sum(each.speed_kn for each in samples) / len(samples)
+
+
+def _heading(samples: list[Sample]) -> float:
+    north = sum(cos(radians(each.heading_deg)) for each in samples)
+    return direction_of(north, sum(sin(radians(each.heading_deg)) for each in samples))
+
+
+def _drawn(samples: list[Sample]) -> tuple[float, float]:
+    """Return how the receiver moved beyond the run over some samples, knots, north and east."""
+    first, last = samples[0], samples[-1]
+    seconds = (last.second - first.second) * KNOT
+    return (last.north_m - first.north_m) / seconds, (last.east_m - first.east_m) / seconds
+
+
+def _changed(before: list[Sample], now: list[Sample]) -> tuple[float, float]:
+    was, is_now = _drawn(before), _drawn(now)
+    return is_now[0] - was[0], is_now[1] - was[1]
+
+
+def _fits(seen: tuple[float, float], expected: tuple[float, float]) -> bool:
+    size = hypot(*expected)
+    return size > FOULED_KN * FITS and hypot(seen[0] - expected[0], seen[1] - expected[1]) < FITS * size
+
+
+def _wind_turned(before: list[Sample], now: list[Sample]) -> float | None:
+    """Return by how many degrees the apparent wind turned, + clockwise; None where it is not heard."""
+    was = [each.wind_deg for each in before if each.wind_deg is not None]
+    is_now = [each.wind_deg for each in now if each.wind_deg is not None]
+    if len(was) < len(before) or len(is_now) < len(now):
+        return None
+    return turn(_mean_direction(was), _mean_direction(is_now))
+
+
+def _mean_direction(degrees: list[float]) -> float:
+    return direction_of(
+        sum(cos(radians(each)) for each in degrees), sum(sin(radians(each)) for each in degrees)
+    )
+
+
+def _way_turned(before: list[Sample], now: list[Sample]) -> float | None:
+    """Return by how many degrees the way made good turned; None where there is hardly any."""
+    ways = []
+    for samples in (before, now):
+        kn, angle, drawn = _speed(samples), radians(_heading(samples)), _drawn(samples)
+        way = kn * cos(angle) + drawn[0], kn * sin(angle) + drawn[1]
+        if hypot(*way) < LEAST_KN:
+            return None
+        ways.append(direction_of(*way))
+    return turn(*ways)
+
+
+def _sided(degrees: float) -> str:
+    return f"{abs(degrees):.0f} degrees to {'starboard' if degrees > 0.0 else 'port'}"

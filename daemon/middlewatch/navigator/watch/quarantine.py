@@ -1,0 +1,63 @@
+"""Quarantine: satellites that were lost, or that lied, do not count again just because they are back.
+
+They are `returning` until they have agreed with the reckoning for ten minutes, two lines that cut well have
+passed by them, and the skipper has said that he trusts them.
+"""
+
+from dataclasses import dataclass
+
+AGREED_MS = 10 * 60_000
+CUT_DEG = 30.0
+
+
+@dataclass(slots=True)
+class Quarantine:
+    """Why they are in it (None: they count), since when they have been back (ms), and agreed (ms).
+
+    `vouched`: whether two lines that cut well have passed by them since they were back.
+    """
+
+    why: str | None = None
+    back_ms: int | None = None
+    agreed_ms: int | None = None
+    vouched: bool = False
+
+    def tick(self, now_ms: int, lied: str | None, *, heard: bool, agrees: bool) -> None:
+        """Look at them; `lied`: what is held against them now, in words."""
+        if lied is not None:
+            self.why, self.back_ms, self.agreed_ms, self.vouched = lied, None, None, False
+            return
+        if self.why is None or not heard:
+            self.agreed_ms = None
+            return
+        if self.back_ms is None:
+            self.back_ms = now_ms
+        if not agrees:
+            self.agreed_ms = None
+        elif self.agreed_ms is None:
+            self.agreed_ms = now_ms
+
+    @property
+    def returning(self) -> bool:
+        """Whether they are back, and do not count yet."""
+        return self.why is not None and self.back_ms is not None
+
+    def wants(self, now_ms: int) -> list[str]:
+        """Return what is still wanted before they may be trusted, in words; empty: only the order."""
+        wanted = []
+        agreed_ms = 0 if self.agreed_ms is None else now_ms - self.agreed_ms
+        if agreed_ms < AGREED_MS:
+            wanted.append(f"{AGREED_MS // 60_000} min of agreement ({agreed_ms // 60_000} so far)")
+        if not self.vouched:
+            wanted.append(f"two lines that cut at {CUT_DEG:.0f} degrees or more and pass by them")
+        return wanted
+
+    def words(self, now_ms: int) -> str:
+        """Say why they do not count, and what is wanted."""
+        wanted = " and ".join(self.wants(now_ms))
+        return f"after {self.why}; wanted: {wanted + ', then ' if wanted else ''}the order trust_satellites"
+
+    def trust(self) -> None:
+        """End it."""
+        self.why = self.back_ms = self.agreed_ms = None
+        self.vouched = False

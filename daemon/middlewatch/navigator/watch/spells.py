@@ -1,0 +1,153 @@
+"""Spells of half a minute: how the receiver moved against the run, for what is weighed later.
+
+A receiver and the reckoning part because one of them is wrong, or because the water moves. Which it is shows
+in how their difference goes with heading and speed; so that is kept, spell by spell, for three quarters of an
+hour.
+"""
+
+from dataclasses import dataclass, field
+from math import hypot
+from typing import NamedTuple
+
+from middlewatch.quantities.angles import turn
+from middlewatch.quantities.lengths import METRES_PER_SECOND_PER_KNOT as KNOT
+
+SPELL_S, KEPT = 30, 90
+_ENOUGH_S = 20
+"""A spell of which less was heard is left out."""
+_LEAP_M = 30.0
+"""What no boat runs in a second: an entry worked late moved the run."""
+STEP_S = 20
+"""A step in a witness is one made in so many seconds (the design's section 7)."""
+LOG_STEP_PART, LOG_STEP_KN, HEADING_STEP_DEG = 0.25, 0.8, 10.0
+"""What counts as a step of the log, and of the heading (judgement)."""
+
+
+class Spell(NamedTuple):
+    """Half a minute that ended at `second`; knots, north and east.
+
+    `apart`: how the receiver moved beyond the run of the EP; `water`: the run by heading and log; `laid`:
+    what stream and leeway the EP holds; `heading_deg` at its end. `log_stepped`, `turned`: whether the log,
+    or the heading, stepped in it; by hand: what the skipper steers by.
+    """
+
+    second: int
+    apart: tuple[float, float]
+    water: tuple[float, float]
+    laid: tuple[float, float]
+    heading_deg: float
+    log_stepped: bool
+    turned: bool
+    heading_by_hand: bool
+    speed_by_hand: bool
+    stream_ordered: bool
+
+
+class Seen(NamedTuple):
+    """What a second shows: the runs so far in metres, what steers, and how the receiver moved beyond the run.
+
+    `moved`: None where that cannot be said; empty while the receiver is silent.
+    """
+
+    moved: list[tuple[float, float]] | None
+    water_m: tuple[float, float]
+    ep_run_m: tuple[float, float]
+    heading_deg: float | None
+    speed_kn: float | None
+    heading_by_hand: bool
+    speed_by_hand: bool
+    stream_ordered: bool
+
+
+@dataclass(slots=True)
+class Spells:
+    """The spells kept, and the one that is open."""
+
+    second: int = 0
+    kept: list[Spell] = field(default_factory=list)
+    before: tuple[float, float, float, float] | None = None  # the runs so far: water, EP
+    moved_s: int = 0
+    moved_m: tuple[float, float] = (0.0, 0.0)
+    run_s: int = 0
+    run_m: tuple[float, float] = (0.0, 0.0)
+    laid_m: tuple[float, float] = (0.0, 0.0)
+    log_stepped: bool = False
+    turned: bool = False
+    steered: list[tuple[float, float]] = field(default_factory=list)  # heading and speed, second by second
+
+    def tick(self, second: int, seen: Seen) -> None:
+        """Take a second; close the spell where it is over."""
+        self.second = second
+        self._run_on(seen)
+        if seen.moved is None or seen.heading_deg is None or seen.speed_kn is None:
+            self._open()
+            self.steered = []
+            return
+        self._step(seen.heading_deg, seen.speed_kn)
+        self.moved_s += len(seen.moved)
+        self.moved_m = (
+            self.moved_m[0] + sum(north for north, _ in seen.moved),
+            self.moved_m[1] + sum(east for _, east in seen.moved),
+        )
+        if second % SPELL_S == 0:
+            self._close(second, seen, seen.heading_deg)
+            self._open()
+
+    def leave_out(self, seconds: int) -> None:
+        """Leave out what was kept of the last seconds before now: it was no receiver's way."""
+        while self.kept and self.second - self.kept[-1].second < seconds + SPELL_S:
+            del self.kept[-1]
+
+    def _run_on(self, seen: Seen) -> None:
+        now = (*seen.water_m, *seen.ep_run_m)
+        if self.before is not None:
+            water = now[0] - self.before[0], now[1] - self.before[1]
+            laid = now[2] - self.before[2] - water[0], now[3] - self.before[3] - water[1]
+            if max(hypot(*water), hypot(*laid)) < _LEAP_M:
+                self.run_s += 1
+                self.run_m = self.run_m[0] + water[0], self.run_m[1] + water[1]
+                self.laid_m = self.laid_m[0] + laid[0], self.laid_m[1] + laid[1]
+        self.before = now
+
+    def _step(self, heading_deg: float, speed_kn: float) -> None:
+        """See whether heading or log is another than it was twenty seconds ago."""
+        self.steered.append((heading_deg, speed_kn))
+        if len(self.steered) <= STEP_S:
+            return
+        was_deg, was_kn = self.steered[0]
+        del self.steered[0]
+        by_kn = abs(speed_kn - was_kn)
+        self.log_stepped |= by_kn > max(LOG_STEP_KN, LOG_STEP_PART * max(speed_kn, was_kn))
+        self.turned |= abs(turn(was_deg, heading_deg)) > HEADING_STEP_DEG
+
+    def _close(self, second: int, seen: Seen, heading_deg: float) -> None:
+        if self.moved_s < _ENOUGH_S or self.run_s < _ENOUGH_S:
+            return
+        apart = _knots(self.moved_m, self.moved_s)
+        laid = _knots(self.laid_m, self.run_s)
+        self.kept.append(
+            Spell(
+                second,
+                # A receiver's way is held against the EP, which is what it is compared with.
+                (round(apart[0] - laid[0], 3), round(apart[1] - laid[1], 3)),
+                _knots(self.run_m, self.run_s),
+                laid,
+                round(heading_deg, 1),
+                self.log_stepped,
+                self.turned,
+                seen.heading_by_hand,
+                seen.speed_by_hand,
+                seen.stream_ordered,
+            )
+        )
+        del self.kept[:-KEPT]
+
+    def _open(self) -> None:
+        self.moved_s = self.run_s = 0
+        self.moved_m = self.run_m = self.laid_m = (0.0, 0.0)
+        self.log_stepped = self.turned = False
+
+
+def _knots(run_m: tuple[float, float], over_s: int) -> tuple[float, float]:
+    """Return a run as a speed, to the thousandth: it is kept every few seconds, and must stay small."""
+    return round(run_m[0] / over_s / KNOT, 3), round(run_m[1] / over_s / KNOT, 3)

@@ -1,0 +1,188 @@
+"""Weighing: while satellites and reckoning stand apart, the causes are weighed each minute and sight."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from itertools import combinations
+
+from middlewatch.navigator.chartroom import Chartroom
+from middlewatch.navigator.deck_log.ledger import Logged
+from middlewatch.navigator.watch.alerts import Matter
+from middlewatch.navigator.watch.causes import EVERY_S, Cause, weigh
+from middlewatch.navigator.watch.log_and_compass import SAMPLE_S, Fault, LogAndCompass, Sample
+from middlewatch.navigator.watch.quarantine import CUT_DEG
+from middlewatch.navigator.watch.witnesses import passing_by
+from middlewatch.quantities.angles import turn
+from middlewatch.quantities.instants import MS_PER_MINUTE, MS_PER_SECOND
+from middlewatch.readings.entries import Order
+from middlewatch.reports.alert import AlertName
+from middlewatch.reports.satellite import CauseReport
+
+SETTLED_MS = 5 * MS_PER_MINUTE
+"""So long it stands in words what a sight did to the causes."""
+_WORDS: dict[Cause, str] = {
+    "entry": "an entry",
+    "satellite": "the satellites",
+    "log": "the log",
+    "compass": "the compass",
+    "stream": "a stream",
+}
+
+
+@dataclass(slots=True)
+class Weighing:
+    """When the causes were weighed last (ms), of how many entries, and what a sight did to them."""
+
+    faults: LogAndCompass = field(default_factory=LogAndCompass)
+    weighed_ms: int | None = None
+    entries: int = 0
+    settled: str = ""
+    settled_ms: int = 0
+
+
+def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
+    """Look at log and compass, and weigh the causes where something stands and it is time."""
+    if room.now_ms // MS_PER_SECOND % SAMPLE_S == 0:
+        weighing.faults.tick(_sample(room))
+    _faults(room, weighing.faults)
+    check = room.check
+    doubted = _doubted(room, weighing.faults, log_stands=log_stands)
+    if not (check.suspect or check.gap.unusual.on or doubted) or check.gap_nm is None:
+        check.causes, weighing.weighed_ms, weighing.settled = (), None, ""
+        weighing.entries = room.ledger.count
+    elif weighing.weighed_ms is None or _due(room, weighing):
+        _weigh(room, weighing, doubted)
+    _vouch(room)
+    _tell(room, weighing)
+
+
+def _due(room: Chartroom, weighing: Weighing) -> bool:
+    by_time = room.now_ms - (weighing.weighed_ms or 0) >= EVERY_S * MS_PER_SECOND
+    return by_time or room.ledger.count != weighing.entries
+
+
+def _doubted(room: Chartroom, faults: LogAndCompass, *, log_stands: bool) -> frozenset[Cause]:
+    """Return which of log and compass betray themselves."""
+    found: dict[Cause, bool] = {
+        "log": log_stands or faults.fouled is not None or room.alerts.stands("log", "total"),
+        "compass": faults.stepped is not None or faults.stuck is not None,
+    }
+    return frozenset(cause for cause, holds in found.items() if holds)
+
+
+def _weigh(room: Chartroom, weighing: Weighing, doubted: frozenset[Cause]) -> None:
+    check = room.check
+    before = {each.cause: each.weight for each in check.causes}
+    weighed = weigh(room, doubted)
+    check.causes = weighed.causes
+    newest = _newest_sight(room, weighing.entries)
+    if before and newest is not None:
+        weighing.settled = _settled(newest, before, weighed.causes)
+        weighing.settled_ms = room.now_ms
+    weighing.weighed_ms, weighing.entries = room.now_ms, room.ledger.count
+    if check.suspect:
+        check.agreed.suspect(_onset(room, weighed.onset))
+
+
+def _onset(room: Chartroom, by_cause: int | None) -> int:
+    """Return the second from which on they are not to be trusted: the earliest that speaks for it."""
+    check = room.check
+    onsets = [check.since_ms // MS_PER_SECOND]
+    if by_cause is not None:
+        onsets.append(by_cause)
+    part = check.pull.parting or check.pull.unended
+    if part is not None:
+        onsets.append(room.now_ms // MS_PER_SECOND - (check.pull.second - part.onset))
+    return min(onsets)
+
+
+def _newest_sight(room: Chartroom, entries: int) -> Logged | None:
+    """Return the newest sighting among the entries made since there were so many."""
+    made = (
+        list(room.ledger.entries.values())[entries - room.ledger.count :]
+        if entries < room.ledger.count
+        else []
+    )
+    sights = [each for each in made if not isinstance(each.said.request, Order)]
+    return sights[-1] if sights else None
+
+
+def _settled(sight: Logged, before: Mapping[Cause, float], causes: tuple[CauseReport, ...]) -> str:
+    """Say what a sight did to each cause."""
+    changes = [
+        f"{_WORDS[each.cause]} {_percent(before.get(each.cause, 0.0))} to {_percent(each.weight)}"
+        for each in causes
+        if _percent(before.get(each.cause, 0.0)) != _percent(each.weight)
+    ]
+    return f"{sight.said.kind} {sight.id} made of the causes: " + (", ".join(changes) or "nothing new")
+
+
+def _percent(weight: float) -> str:
+    whole = round(100.0 * weight)
+    return "under 1 %" if whole < 1 else "over 99 %" if whole > 99 else f"{whole} %"
+
+
+def _vouch(room: Chartroom) -> None:
+    """See whether two lines that cut well have passed by the satellites since they are back."""
+    quarantine = room.check.quarantine
+    if not quarantine.returning or quarantine.vouched or room.now_ms // MS_PER_SECOND % SAMPLE_S:
+        return
+    since = (quarantine.back_ms or 0) // MS_PER_SECOND
+    directions = list(passing_by(room, since))
+    quarantine.vouched = any(
+        CUT_DEG <= abs(turn(one, other)) <= 180.0 - CUT_DEG for one, other in combinations(directions, 2)
+    )
+
+
+def _faults(room: Chartroom, faults: LogAndCompass) -> None:
+    """Raise what log and compass betray of themselves, each with the entry that would mend it."""
+    course = room.reckoning.now
+    speed_by_hand = course.hand_speed_kn is not None or course.by_log
+    heading_by_hand = course.hand_heading_deg is not None
+    _found(
+        room, ("log", "fouled"), faults.fouled, "look at the wheel; order speed by hand", mended=speed_by_hand
+    )
+    mend = "look at the other compass, and for iron or a loudspeaker; order heading by hand"
+    _found(room, ("heading", "stepped"), faults.stepped, mend, mended=heading_by_hand)
+    _found(room, ("heading", "stuck"), faults.stuck, "order heading by hand", mended=heading_by_hand)
+
+
+def _found(
+    room: Chartroom, matter: tuple[AlertName, str], fault: Fault | None, mend: str, *, mended: bool
+) -> None:
+    subject, key = matter
+    text = "" if fault is None else f"{fault.words}: {mend}"
+    holds = fault is not None and not mended
+    room.alerts.stand(Matter(subject, key, "warning", text), room.now_ms, holds=holds)
+
+
+def _tell(room: Chartroom, weighing: Weighing) -> None:
+    """Say the likeliest cause and its rival, each with its evidence, beside what stands."""
+    causes, words = room.check.causes, []
+    if len(causes) > 1 and room.alerts.speaks("satellite", besides=frozenset({"wide"})):
+        first, rival = causes[:2]
+        words.append(
+            f"likeliest {_WORDS[first.cause]} ({_percent(first.weight)}: {first.evidence}), "
+            f"else {_WORDS[rival.cause]} ({_percent(rival.weight)}: {rival.evidence})"
+        )
+    if weighing.settled and room.now_ms - weighing.settled_ms < SETTLED_MS:
+        words.append(weighing.settled)
+    room.alerts.beside("satellite", "; ".join(words))
+
+
+def _sample(room: Chartroom) -> Sample | None:
+    course, check = room.reckoning.now, room.check
+    row = course.row
+    by_hand = course.hand_heading_deg is not None or course.hand_speed_kn is not None or course.by_log
+    if row is None or row.heading_deg is None or check.apparent is None or by_hand:
+        return None
+    if course.heading_true_deg is None or course.speed_kn is None:
+        return None
+    return Sample(
+        course.second,
+        round(course.heading_true_deg, 1),
+        row.heading_deg,
+        round(course.speed_kn, 3),
+        round(check.pull.north_m, 2),
+        round(check.pull.east_m, 2),
+        row.wind_angle_deg,
+    )

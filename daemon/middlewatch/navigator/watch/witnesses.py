@@ -1,0 +1,96 @@
+"""What witnesses say against another: lines and origins that exclude the satellites, or the reckoning.
+
+Nothing here is read by the reckoning, the lines or the area.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import hypot
+from typing import NamedTuple
+
+from middlewatch.navigator.chartroom import Chartroom
+from middlewatch.navigator.position.lines import Point, PositionLine
+from middlewatch.navigator.position.regions import Region
+from middlewatch.quantities.instants import MS_PER_SECOND
+from middlewatch.quantities.positions import Position
+
+EXCLUDED_SIGMA = 2.58
+"""A line excludes a place at 99 in 100 when it passes so many standard deviations off (normal tables)."""
+AGREES_SIGMA = 2.0
+RECEIVER_M = 30.0
+"""How well a receiver's place is known at a line: its own noise, and half a minute between two."""
+HEARD_S = 45 * 60
+STILL = 0.4
+
+
+class Against(NamedTuple):
+    """A line or an origin that speaks against a witness: of what it was taken, and what it is called."""
+
+    mark: str
+    named: str
+
+
+class Moved(NamedTuple):
+    """An entry that moved the reckoning off the satellites, and the logarithm of the odds against it."""
+
+    entry: str
+    odds: float
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What lines and origins say: against the satellites, and against the reckoning, by independent marks."""
+
+    against_satellites: tuple[Against, ...]
+    against_reckoning: tuple[Against, ...]
+    by_entry: Moved | None
+
+
+def heard(room: Chartroom) -> Said:
+    """Hold each line of the last three quarters of an hour against the satellites of its moment."""
+    satellites: dict[str, Against] = {}
+    reckoning: dict[str, Against] = {}
+    for line, miss, unusual in _lines(room):
+        if miss > EXCLUDED_SIGMA > unusual:
+            satellites[line.mark] = Against(line.mark, line.named)
+        elif miss < AGREES_SIGMA and unusual > EXCLUDED_SIGMA:
+            reckoning[line.mark] = Against(line.mark, line.named)
+    return Said(tuple(satellites.values()), tuple(reckoning.values()), _moved_away(room))
+
+
+def _lines(room: Chartroom) -> Iterator[tuple[PositionLine, float, float]]:
+    """Yield each line with how many deviations it passes off the satellites, and off what was reckoned."""
+    oldest = room.now_ms // MS_PER_SECOND - HEARD_S
+    for line in room.plot.lines.values():
+        place = room.check.agreed.place_at(line.second) if line.second >= oldest else None
+        logged = room.ledger.entries.get(line.id)
+        answer = None if logged is None or logged.answer is None else logged.answer.sighting
+        if place is None or isinstance(line.shape, Region) or answer is None or answer.unusual_sigma is None:
+            continue
+        sd_m = hypot(line.shape.sd_m(place), RECEIVER_M)
+        miss = max((abs(each.metres) for each in line.shape.misses(place)), default=0.0) / sd_m
+        yield line, miss, answer.unusual_sigma
+
+
+def passing_by(room: Chartroom, since: int) -> Iterator[float]:
+    """Yield the directions (true) of lines since a second that pass by the satellites of their moment."""
+    for line, miss, _ in _lines(room):
+        place = room.check.agreed.place_at(line.second)
+        if line.second >= since and miss < AGREES_SIGMA and place is not None:
+            yield from _direction(line, place)
+
+
+def _direction(line: PositionLine, place: Position) -> Iterator[float]:
+    if not isinstance(line.shape, Region | Point):
+        yield line.shape.direction_deg(place)
+
+
+def _moved_away(room: Chartroom) -> Moved | None:
+    """Return the entry, if any, that moved the reckoning away from the satellites, and has it there still."""
+    shift, gap_nm = room.check.shifts.last, room.check.gap_nm
+    if shift is None or gap_nm is None or shift.gap_after_nm is None:
+        return None
+    # What has been run since has its own part in the gap.
+    if gap_nm < STILL * shift.gap_after_nm or shift.wrong() < 0.0:
+        return None
+    return Moved(shift.entry, shift.wrong())
