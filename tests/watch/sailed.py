@@ -67,8 +67,8 @@ def sail(family: Family, seed: int, seconds: int = LINE_EVERY_S) -> Sailed:
     draw = chance(seed, len(family.name))
     heading, speed = _beating(draw, seconds) if family.kind == "beating" else _legs(draw, seconds)
     water = speed * _unit(heading)
-    log_factor = draw.normal(0.0, 0.05) + _wander(draw, seconds, 0.02, 1800.0)
-    compass = np.radians(_compass(draw, heading))
+    log_factor = draw.normal(0.0, 0.05) + wander(draw, seconds, 0.02, 1800.0)
+    compass = np.radians(compass_error(draw, heading))
     leeway = np.radians(_leeway(draw, heading, family.kind))
     stream, near = _stream(draw, family, seconds)
     through = water * (1.0 + log_factor) * np.exp(1j * (compass + leeway))
@@ -110,7 +110,8 @@ def filtered(raw: Floats, keep: float) -> Floats:
     return result
 
 
-def _wander(draw: Chance, seconds: int, sd: float, memory_s: float) -> Floats:
+def wander(draw: Chance, seconds: int, sd: float, memory_s: float) -> Floats:
+    """Return an error that wanders about nothing, a value a second: its sd, and its memory."""
     keep = float(np.exp(-1.0 / memory_s))
     first = draw.normal(0.0, sd)
     steps = draw.normal(0.0, sd * sqrt(1 - keep * keep), seconds)
@@ -122,8 +123,11 @@ def _unit(degrees: Floats) -> Complex:
     return np.exp(1j * np.radians(degrees))
 
 
-def _compass(draw: Chance, heading: Floats) -> Floats:
-    """Return a constant, a sine and a cosine of the heading, and the variation: a compass with a card."""
+def compass_error(draw: Chance, heading: Floats) -> Floats:
+    """Return true heading less the one shown, by a compass with a card.
+
+    A constant, a sine and a cosine of the heading, and the variation.
+    """
     constant, sine, cosine, variation = draw.normal(0.0, (1.0, 1.5, 1.5, 0.4)).tolist()
     angle = np.radians(heading)
     return np.asarray(constant + variation + sine * np.sin(angle) + cosine * np.cos(angle))
@@ -147,12 +151,12 @@ def _legs(draw: Chance, seconds: int) -> tuple[Floats, Floats]:
         until = at + int(draw.uniform(25 * 60, 80 * 60))
         heading[at:until] = now
         now, at = now + draw.choice((-1, 1)) * draw.uniform(20.0, 90.0), until
-    return _steered(draw, heading), draw.uniform(4.0, 6.5) + _wander(draw, seconds, 0.3, 600.0)
+    return steered(draw, heading), draw.uniform(4.0, 6.5) + wander(draw, seconds, 0.3, 600.0)
 
 
 def _beating(draw: Chance, seconds: int) -> tuple[Floats, Floats]:
     """Tack two to six times an hour; she loses half her way in each and finds it again in half a minute."""
-    heading, speed = np.empty(seconds), draw.uniform(4.0, 6.0) + _wander(draw, seconds, 0.3, 600.0)
+    heading, speed = np.empty(seconds), draw.uniform(4.0, 6.0) + wander(draw, seconds, 0.3, 600.0)
     an_hour, side, at = draw.uniform(2.0, 6.0), 1, 0
     while at < seconds:
         until = at + int(3600 / an_hour * draw.uniform(0.6, 1.4))
@@ -160,16 +164,16 @@ def _beating(draw: Chance, seconds: int) -> tuple[Floats, Floats]:
         after = np.arange(max(0, min(90, seconds - until)))
         speed[until : until + after.size] *= 1.0 - 0.5 * np.exp(-after / 15.0)
         side, at = -side, until
-    return _steered(draw, heading), speed
+    return steered(draw, heading), speed
 
 
-def _steered(draw: Chance, ordered: Floats) -> Floats:
+def steered(draw: Chance, ordered: Floats) -> Floats:
     """Let a turn take its time, and a helmsman yaw."""
     keep = float(np.exp(-1 / 6.0))
     lead = np.concatenate((np.full(60, ordered[0]), ordered))
     swung = filtered((1 - keep) * lead, keep)[60:]
     swung[:60] = ordered[:60]
-    yaw: Floats = _wander(draw, ordered.size, 2.0, 8.0)
+    yaw: Floats = wander(draw, ordered.size, 2.0, 8.0)
     return np.asarray((swung + yaw) % 360.0)
 
 

@@ -1,0 +1,212 @@
+"""Whether the true cause of a fault is named first: seeded fault passages through the navigator's own door.
+
+    PYTHONPATH=daemon:tests python -m benchmarks.causes [PASSAGES] [--fault NAME ...] [--seed N] [--jobs N]
+
+Each kind of fault of `watch.faults.kinds` has an equal share of the passages. A fault is visible from the
+first second on at which, after its onset, an alert of satellites, log or heading is raised or gets new words,
+the gap passes the limit, or the fault itself has carried the gap past it, at most half an hour after its
+onset. Ten minutes later its first cause is judged. As many quiet passages as a fifth of that are sailed with
+all well: how often a cause other than the stream stands first there while an alert stands.
+"""
+
+import argparse
+import os
+import sys
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from multiprocessing.pool import Pool
+from time import process_time  # noqa: TID251 -- what it costs is measured
+
+import numpy as np
+
+from watch.faults.aboard import SAMPLES, Aboard, Told
+from watch.faults.kinds import BY_NAME, KINDS, QUIET
+from watch.faults.voyage import LIMIT_NM, Voyage, voyage
+
+REPORTED = 1_000_000
+"""First seed of what is printed; what is tuned is tuned on the seeds from 0 on."""
+JUDGED_S = (120, 300, 600)
+CAUSES = ("entry", "satellite", "log", "compass", "stream", "none")
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What came of one passage.
+
+    `visible_s`: how long after its onset the fault was visible; `alert_s`: the first alert, None without one;
+    `firsts`: the first cause 2, 5 and 10 minutes after it was visible; `weight`: that of the last of them;
+    `settled_s`: from how long after it was visible the true cause was first for good, None where it was not.
+    """
+
+    kind: str
+    cause: str
+    seed: int
+    marks: bool
+    visible_s: int
+    alert_s: int | None
+    firsts: tuple[str, ...]
+    weight: float
+    settled_s: int | None
+    cpu_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Calm:
+    """What came of a quiet passage: its seconds, those with an alert, those of them with which cause first."""
+
+    seconds: int
+    alerted: int
+    firsts: Counter[str]
+    cpu_s: float
+
+
+def judge(job: tuple[str, int], samples: int) -> Verdict:
+    """Sail one fault passage, and judge what stands first."""
+    name, seed = job
+    began = process_time()
+    sailed = voyage(BY_NAME[name], seed)
+    told, visible, alert = _watched(sailed, samples)
+    since = [each for each in told if each.second >= visible]
+    cause = sailed.kind.cause
+    settled = None
+    for each in reversed(since):
+        if each.first != cause:
+            break
+        settled = each.second - visible
+    return Verdict(
+        kind=name,
+        cause=str(cause),
+        seed=seed,
+        marks=bool(sailed.marks),
+        visible_s=visible - sailed.onset,
+        alert_s=alert,
+        firsts=tuple(since[after].first for after in JUDGED_S),
+        weight=since[JUDGED_S[-1]].weight,
+        settled_s=settled,
+        cpu_s=process_time() - began,
+    )
+
+
+def _watched(sailed: Voyage, samples: int) -> tuple[list[Told], int, int | None]:
+    """Sail until ten minutes after the fault is visible; return that second, and when an alert came."""
+    told: list[Told] = []
+    visible, alert, gap_nm = None, None, 0.0
+    for each in Aboard(sailed, samples).sail():
+        before_nm, gap_nm = gap_nm, each.satellite.gap_nm or 0.0
+        if each.second <= sailed.onset:
+            continue
+        told.append(each)
+        if alert is None and each.raised:
+            alert = each.second - sailed.onset
+        passed = before_nm <= LIMIT_NM < gap_nm
+        if visible is None and (each.raised or passed or each.second >= sailed.matters):
+            visible = each.second
+        if visible is not None and each.second >= visible + JUDGED_S[-1]:
+            return told, visible, alert
+    raise ValueError(f"{sailed.kind.name} ended before it was judged")
+
+
+def calm(seed: int, samples: int) -> Calm:
+    """Sail one quiet passage."""
+    began = process_time()
+    seconds, alerted, firsts = 0, 0, Counter[str]()
+    for each in Aboard(voyage(QUIET, seed), samples).sail():
+        seconds += 1
+        if each.standing:
+            alerted += 1
+            firsts[each.first] += 1
+    return Calm(seconds, alerted, firsts, process_time() - began)
+
+
+# --- what is printed ----------------------------------------------------------------------------------------
+
+
+def table(verdicts: Sequence[Verdict]) -> list[str]:
+    """Return the lines of the table: each kind of fault, and all of them."""
+    lines = [
+        f"{'fault':<28}{'n':>4}  first right at 2, 5, 10 min   visible     alert  settled  weight"
+        "  first instead at 10 min",
+    ]
+    kinds = [kind.name for kind in KINDS if any(each.kind == kind.name for each in verdicts)]
+    lines += [_row(name, [each for each in verdicts if each.kind == name]) for name in kinds]
+    lines += [_row("all", verdicts)]
+    causes = [cause for cause in CAUSES if any(each.cause == cause for each in verdicts)]
+    lines += ["", f"{'true cause':<28}{'n':>4}  " + "".join(f"{each:>11}" for each in CAUSES)]
+    lines += [_confusion(cause, [each for each in verdicts if each.cause == cause]) for cause in causes]
+    return lines
+
+
+def _row(name: str, verdicts: Sequence[Verdict]) -> str:
+    right = [
+        100 * sum(each.firsts[at] == each.cause for each in verdicts) / len(verdicts)
+        for at in range(len(JUDGED_S))
+    ]
+    wrong = Counter(each.firsts[-1] for each in verdicts if each.firsts[-1] != each.cause)
+    instead = ", ".join(f"{cause} {count}" for cause, count in wrong.most_common())
+    visible = _median(float(each.visible_s) for each in verdicts)
+    alert = _median(np.inf if each.alert_s is None else float(each.alert_s) for each in verdicts)
+    settled = _median(np.inf if each.settled_s is None else float(each.settled_s) for each in verdicts)
+    weight = float(np.median([each.weight for each in verdicts]))
+    told = "  ".join(f"{each:5.1f}" for each in right)
+    return f"{name:<28}{len(verdicts):>4}  {told:<29} {visible:>7} {alert:>9} {settled:>8}  {weight:6.2f}  {instead}"
+
+
+def _median(values: Iterable[float]) -> str:
+    median = float(np.quantile(list(values), 0.5, method="higher"))
+    return f"{median:.0f} s" if np.isfinite(median) else "never"
+
+
+def _confusion(cause: str, verdicts: Sequence[Verdict]) -> str:
+    found = Counter(each.firsts[-1] for each in verdicts)
+    shares = "".join(f"{100 * found[each] / len(verdicts):10.1f}%" for each in CAUSES)
+    return f"{cause:<28}{len(verdicts):>4}  {shares}"
+
+
+def quiet_lines(calms: Sequence[Calm]) -> list[str]:
+    """Return the lines of the quiet passages."""
+    hours = sum(each.seconds for each in calms) / 3600
+    alerted = sum((each.firsts for each in calms), Counter[str]())
+    others = [
+        sum(count for cause, count in each.firsts.items() if cause not in ("stream", "none"))
+        for each in calms
+    ]
+    share = ", ".join(f"{cause} {100 * alerted[cause] / max(1, alerted.total()):.1f} %" for cause in CAUSES)
+    return [
+        f"Quiet: {len(calms)} passages, {hours:.0f} h; an alert stands {100 * alerted.total() / hours / 3600:.1f}"
+        f" % of the time; first then: {share}",
+        f"  passages in which another than the stream stands first while an alert does:"
+        f" {sum(other > 0 for other in others)} of {len(calms)}, {sum(others) / 60 / hours:.1f} min an hour",
+    ]
+
+
+def main(arguments: Sequence[str]) -> None:
+    """Run what was asked for."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("passages", type=int, nargs="?", default=500)
+    parser.add_argument("--fault", nargs="*", choices=list(BY_NAME), default=list(BY_NAME))
+    parser.add_argument("--seed", type=int, default=REPORTED)
+    parser.add_argument("--samples", type=int, default=SAMPLES)
+    parser.add_argument("--jobs", type=int, default=1)
+    parser.add_argument("--wrong", action="store_true", help="list each passage whose first cause is wrong")
+    asked = parser.parse_args(arguments)
+    names = [kind.name for kind in KINDS if kind.name in asked.fault]
+    jobs = [(names[n % len(names)], asked.seed + n) for n in range(asked.passages)] if names else []
+    quiet = asked.passages // 5 if QUIET.name in asked.fault else 0
+    with Pool(asked.jobs) as pool:
+        verdicts = pool.map(partial(judge, samples=asked.samples), jobs, chunksize=1)
+        seeds = range(asked.seed, asked.seed + quiet)
+        calms = pool.map(partial(calm, samples=asked.samples), seeds, chunksize=1)
+    lines = table(verdicts) if verdicts else []
+    lines += ["", *quiet_lines(calms)] if calms else []
+    cpu = [each.cpu_s for each in (*verdicts, *calms)]
+    lines.append(f"{np.median(cpu):.2f} s of processor time a passage (median)")
+    if asked.wrong:
+        lines += [f"{each}" for each in verdicts if each.firsts[-1] != each.cause]
+    sys.stdout.write("".join(f"{line}\n" for line in lines))
+
+
+if __name__ == "__main__":
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    main(sys.argv[1:])
