@@ -54,7 +54,7 @@ class Verdict:
 
 @dataclass(frozen=True, slots=True)
 class Calm:
-    """What came of a quiet passage: its seconds, those with an alert, those of them with which cause first."""
+    """What came of a quiet passage: its seconds, those with an alert, and which cause was first in those."""
 
     seconds: int
     alerted: int
@@ -125,10 +125,8 @@ def calm(seed: int, samples: int) -> Calm:
 
 def table(verdicts: Sequence[Verdict]) -> list[str]:
     """Return the lines of the table: each kind of fault, and all of them."""
-    lines = [
-        f"{'fault':<28}{'n':>4}  first right at 2, 5, 10 min   visible     alert  settled  weight"
-        "  first instead at 10 min",
-    ]
+    heads = "first right at 2, 5, 10 min   visible     alert  settled  weight  first instead at 10 min"
+    lines = [f"{'fault':<28}{'n':>4}  {heads}"]
     kinds = [kind.name for kind in KINDS if any(each.kind == kind.name for each in verdicts)]
     lines += [_row(name, [each for each in verdicts if each.kind == name]) for name in kinds]
     lines += [_row("all", verdicts)]
@@ -150,7 +148,8 @@ def _row(name: str, verdicts: Sequence[Verdict]) -> str:
     settled = _median(np.inf if each.settled_s is None else float(each.settled_s) for each in verdicts)
     weight = float(np.median([each.weight for each in verdicts]))
     told = "  ".join(f"{each:5.1f}" for each in right)
-    return f"{name:<28}{len(verdicts):>4}  {told:<29} {visible:>7} {alert:>9} {settled:>8}  {weight:6.2f}  {instead}"
+    seconds = f"{visible:>7} {alert:>9} {settled:>8}"
+    return f"{name:<28}{len(verdicts):>4}  {told:<29} {seconds}  {weight:6.2f}  {instead}"
 
 
 def _median(values: Iterable[float]) -> str:
@@ -173,11 +172,12 @@ def quiet_lines(calms: Sequence[Calm]) -> list[str]:
         for each in calms
     ]
     share = ", ".join(f"{cause} {100 * alerted[cause] / max(1, alerted.total()):.1f} %" for cause in CAUSES)
+    stands = 100 * alerted.total() / hours / 3600
+    wrongly, minutes = sum(other > 0 for other in others), sum(others) / 60 / hours
     return [
-        f"Quiet: {len(calms)} passages, {hours:.0f} h; an alert stands {100 * alerted.total() / hours / 3600:.1f}"
-        f" % of the time; first then: {share}",
-        f"  passages in which another than the stream stands first while an alert does:"
-        f" {sum(other > 0 for other in others)} of {len(calms)}, {sum(others) / 60 / hours:.1f} min an hour",
+        f"Quiet: {len(calms)} passages, {hours:.0f} h; an alert stands {stands:.1f} % of the time",
+        f"  first while it stands: {share}",
+        f"  another cause than the stream is: in {wrongly} of {len(calms)}, {minutes:.1f} min an hour",
     ]
 
 
@@ -200,7 +200,7 @@ def main(arguments: Sequence[str]) -> None:
         calms = pool.map(partial(calm, samples=asked.samples), seeds, chunksize=1)
     lines = table(verdicts) if verdicts else []
     lines += ["", *quiet_lines(calms)] if calms else []
-    cpu = [each.cpu_s for each in (*verdicts, *calms)]
+    cpu = [each.cpu_s for each in verdicts] + [each.cpu_s for each in calms]
     lines.append(f"{np.median(cpu):.2f} s of processor time a passage (median)")
     if asked.wrong:
         lines += [f"{each}" for each in verdicts if each.firsts[-1] != each.cause]

@@ -1,4 +1,4 @@
-"""A fault passage through the navigator's own door, a second at a time, and what it says of the satellites."""
+"""A fault passage through the navigator's own door, second by second, and what it says of satellites."""
 
 import json
 import re
@@ -28,8 +28,8 @@ from middlewatch.reports.fix import FixReport
 from middlewatch.reports.satellite import SatelliteReport
 from middlewatch.wire import entries
 from watch.faults.crew import adopts_at
-from watch.faults.draft import Entered
-from watch.faults.voyage import START, Voyage
+from watch.faults.draft import START, Entered
+from watch.faults.voyage import Voyage
 from watch.sailed import KN
 
 BEGINS = Instant.parse("2026-05-03T08:00:00Z")

@@ -133,7 +133,7 @@ class Crew:
         ]
 
     def _bearings_of_lights(self, ground_m: Complex) -> list[Entered]:
-        """Take the two lights of the onset; where they are mistaken, the second by its neighbour's bearing."""
+        """Take the two lights of the onset; if mistaken, the second by its neighbour's bearing."""
         one_off, two_off = self._misses[-1]
         seen = NEIGHBOUR if self._draft.mistaken else SECOND
         at = self._draft.onset + 1

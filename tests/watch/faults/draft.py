@@ -50,9 +50,9 @@ class Draft:
 
     `shown_deg`, `heading_deg`: what the compass shows, and where the boat heads; `speed_kn`, `log_kn`: what
     the log shows when it is well, and what it shows; `told_m`: what the receiver is drawn away by, metres;
-    `stands_from`: since when it says the same; `ep_m`: how far a wrong entry carries the EP off. At the onset the
-    crew takes the bearings of `lights`, and takes one for its neighbour where that is `mistaken`; or enters a
-    new departure (`departs`), off by `departs_off_nm`.
+    `stands_from`: since when it says the same; `ep_m`: how far a wrong entry carries the EP off. At the
+    onset the crew takes the bearings of `lights`, one of them by its neighbour where that is `mistaken`; or
+    enters a new departure (`departs`), off by `departs_off_nm`.
     """
 
     onset: int

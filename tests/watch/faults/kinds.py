@@ -15,12 +15,12 @@ from watch.sailed import KN
 
 def pulled(draft: Draft, draw: Chance) -> None:
     """Draw the receiver away at 1 to 5 kn, whichever way."""
-    draft.told_m = draft.since * draw.uniform(1.0, 5.0) * _any_way(draw) * KN
+    draft.told_m = np.asarray(draft.since * draw.uniform(1.0, 5.0) * _any_way(draw) * KN)
 
 
 def jumped(draft: Draft, draw: Chance) -> None:
     """Let it jump by 0.3 to 3 nm, and stay off."""
-    draft.told_m = (draft.since > 0) * draw.uniform(0.3, 3.0) * _any_way(draw) * NM
+    draft.told_m = np.asarray((draft.since > 0) * draw.uniform(0.3, 3.0) * _any_way(draw) * NM)
 
 
 def frozen(draft: Draft, draw: Chance) -> None:  # noqa: ARG001 -- one shape for all kinds
@@ -99,7 +99,7 @@ def departure_wrong(draft: Draft, draw: Chance) -> None:
     axis, mile = (1.0 + 0j, 1.0) if draw.random() < 0.5 else (1j, parallel_m / meridional_m)
     minutes = [each for each in (0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 2.0, 3.0) if 0.5 <= each * mile <= 2.0]
     draft.departs_off_nm = float(draw.choice((-1, 1)) * draw.choice(minutes)) * mile * axis
-    draft.ep_m = (draft.since > 0) * draft.departs_off_nm * NM
+    draft.ep_m = np.asarray((draft.since > 0) * draft.departs_off_nm * NM)
 
 
 def lights_sighted(draft: Draft, draw: Chance) -> None:
@@ -178,7 +178,7 @@ def _step(draw: Chance) -> float:
     return float(draw.choice((-1, 1)) * draw.uniform(12.0, 40.0))
 
 
-QUIET = Kind("quiet", None, nothing)
+QUIET = Kind("quiet", None, nothing, Needs(lines="any"))
 KINDS = (
     Kind("pulled", "satellite", pulled),
     Kind("jumped", "satellite", jumped),
@@ -189,11 +189,17 @@ KINDS = (
     Kind("compass stepped, by hand", "compass", stepped_by_hand, Needs(autopilot=False)),
     Kind("compass stepped, autopilot", "compass", stepped_on_autopilot, Needs(autopilot=True)),
     Kind("compass stuck", "compass", stuck, Needs(turn=True, autopilot=False)),
-    Kind("tide turns", "stream", tide_turns),
-    Kind("tide line", "stream", line_crossed),
+    Kind("tide turns", "stream", tide_turns, Needs(lines="none")),
+    Kind("tide line", "stream", line_crossed, Needs(lines="none")),
     Kind("departure wrong", "entry", departure_wrong, prepare=departs),
     Kind("wrong light", "entry", wrong_light, Needs(marks=True), prepare=lights_sighted),
-    Kind("stream backwards", "entry", stream_backwards, Needs(strong_tide=True), prepare=stream_ordered),
+    Kind(
+        "stream backwards",
+        "entry",
+        stream_backwards,
+        Needs(strong_tide=True, lines="none"),
+        prepare=stream_ordered,
+    ),
     Kind("by hand forgotten", "entry", hand_forgotten, Needs(slows=True), prepare=steered_by_hand),
 )
 """Each has an equal share of the passages."""

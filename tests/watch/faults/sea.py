@@ -6,6 +6,7 @@ design's section 4), so that a reckoning by them is as wrong as it honestly may 
 """
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -26,7 +27,8 @@ class Needs:
     """What a fault needs so that it can be one.
 
     `turn`: a turn of 40 to 90 degrees a few minutes after its onset; `strong_tide`: near its strongest then;
-    `slows`: the boat loses 1.5 to 2.5 kn at the onset, for good; `autopilot`: None for either.
+    `slows`: the boat loses 1.5 to 2.5 kn at the onset, for good; `autopilot`, `marks`: None for either;
+    `lines`: when a tide line may be crossed that is not the fault.
     """
 
     turn: bool = False
@@ -34,6 +36,17 @@ class Needs:
     slows: bool = False
     autopilot: bool | None = None
     marks: bool | None = None
+    lines: Literal["well before", "any", "none"] = "well before"
+
+
+@dataclass(frozen=True, slots=True)
+class Outset:
+    """What a passage begins with: its length and its fault's onset (s), the wind, what the fault needs."""
+
+    seconds: int
+    onset: int
+    wind_from_deg: float
+    needs: Needs
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,15 +75,16 @@ class Sea:
     leeway_part: float
 
 
-def helm(draw: Chance, needs: Needs, onset: int, seconds: int, wind_from_deg: float) -> Helm:
+def helm(draw: Chance, outset: Outset) -> Helm:
     """Draw legs, tacks and changes of speed."""
+    needs, onset, seconds = outset.needs, outset.onset, outset.seconds
     beating = bool(draw.random() < 0.25)
     autopilot = bool(draw.random() < 0.5) if needs.autopilot is None else needs.autopilot
     turns_at = onset + int(draw.uniform(60, 420)) if needs.turn else None
     speed = draw.uniform(4.0, 6.5) + wander(draw, seconds, 0.3, 600.0)
-    speed += _changes(draw, needs, onset, seconds)
+    speed += _changes(draw, outset)
     if beating:
-        ordered, tacks = _tacks(draw, turns_at, seconds, wind_from_deg)
+        ordered, tacks = _tacks(draw, turns_at, outset)
         for at in tacks:
             after = np.arange(min(90, seconds - at))
             speed[at : at + after.size] *= 1.0 - WAY_LOST * np.exp(-after / WAY_BACK_S)
@@ -84,12 +98,13 @@ def grown(seconds: int, at: float, takes_s: float) -> Floats:
     return np.clip((np.arange(seconds) - at) / max(takes_s, 1.0), 0.0, 1.0)
 
 
-def _changes(draw: Chance, needs: Needs, onset: int, seconds: int) -> Floats:
-    """Return what a reef or an engine does to her speed: in one passage of two, and at the onset if needed."""
+def _changes(draw: Chance, outset: Outset) -> Floats:
+    """Return what a reef or an engine does to her speed: in one passage of two, at the onset if needed."""
+    seconds = outset.seconds
     change, at = draw.choice((-1, 1)) * draw.uniform(0.5, 1.5), draw.uniform(600, seconds)
     changed = change * grown(seconds, at, SLOWS_IN_S) * (draw.random() < 0.5)
-    if needs.slows:
-        changed = -draw.uniform(1.5, 2.5) * grown(seconds, onset, SLOWS_IN_S)
+    if outset.needs.slows:
+        changed = -draw.uniform(1.5, 2.5) * grown(seconds, outset.onset, SLOWS_IN_S)
     return np.asarray(changed)
 
 
@@ -107,54 +122,53 @@ def _legs(draw: Chance, turns_at: int | None, seconds: int) -> Floats:
     return ordered
 
 
-def _tacks(
-    draw: Chance, turns_at: int | None, seconds: int, wind_from_deg: float
-) -> tuple[Floats, list[int]]:
+def _tacks(draw: Chance, turns_at: int | None, outset: Outset) -> tuple[Floats, list[int]]:
     """Tack two to six times an hour, and at a second that is given; return headings and the tacks."""
+    seconds = outset.seconds
     ordered, tacks = np.empty(seconds), []
     an_hour, side, at = draw.uniform(2.0, 6.0), int(draw.choice((-1, 1))), 0
     while at < seconds:
         until = at + int(3600 / an_hour * draw.uniform(0.6, 1.4))
         if turns_at is not None and at < turns_at <= until:
             until = turns_at
-        ordered[at:until] = wind_from_deg + side * draw.uniform(40.0, 50.0)
+        ordered[at:until] = outset.wind_from_deg + side * draw.uniform(40.0, 50.0)
         side, at = -side, until
         tacks += [until] if until < seconds else []
     return ordered, tacks
 
 
-def sea(
-    draw: Chance, needs: Needs, onset: int | None, seconds: int, wind_from_deg: float, shown_deg: Floats
-) -> Sea:
-    """Draw wind and stream, and what compass, log and leeway are off by; `onset` None: all stays well."""
+def sea(draw: Chance, outset: Outset, shown_deg: Floats) -> Sea:
+    """Draw wind and stream, and what compass, log and leeway are off by."""
+    seconds = outset.seconds
     return Sea(
-        wind_deg=wind_from_deg + wander(draw, seconds, 5.0, 900.0) + wander(draw, seconds, 2.0, 20.0),
+        wind_deg=outset.wind_from_deg + wander(draw, seconds, 5.0, 900.0) + wander(draw, seconds, 2.0, 20.0),
         wind_kn=np.maximum(
             2.0,
             draw.uniform(8.0, 20.0) + wander(draw, seconds, 1.0, 600.0) + wander(draw, seconds, 1.0, 10.0),
         ),
-        stream_kn=_tide(draw, needs, onset, seconds) + _line(draw, onset, seconds),
+        stream_kn=_tide(draw, outset) + _line(draw, outset),
         compass_deg=compass_error(draw, shown_deg),
         log_part=draw.normal(0.0, 0.05) + wander(draw, seconds, 0.02, 1800.0),
         leeway_part=float(1.6 ** draw.normal()),
     )
 
 
-def _tide(draw: Chance, needs: Needs, onset: int | None, seconds: int) -> Complex:
+def _tide(draw: Chance, outset: Outset) -> Complex:
     towards: complex = np.exp(1j * draw.uniform(0.0, 2 * np.pi))
     strongest, phase = draw.uniform(0.5, 1.6), draw.uniform()
-    if needs.strong_tide:
-        strongest, phase = max(strongest, 0.8), -(onset or 0) / TIDE_S
-    wave = strongest * np.cos(2 * np.pi * (np.arange(seconds) / TIDE_S + phase))
+    if outset.needs.strong_tide:
+        strongest, phase = max(strongest, 0.8), -outset.onset / TIDE_S
+    wave = strongest * np.cos(2 * np.pi * (np.arange(outset.seconds) / TIDE_S + phase))
     return np.asarray(wave * towards)
 
 
-def _line(draw: Chance, onset: int | None, seconds: int) -> Complex:
+def _line(draw: Chance, outset: Outset) -> Complex:
     """Return a tide line of 0.3 to 1 kn, as often as one in five hours of all well."""
     line = tide_line(draw, 0.3)
     at, takes = draw.uniform(0.0, LINE_EVERY_S), draw.uniform(30.0, 180.0)
-    crossed = at < (seconds if onset is None else onset - LIES_BACK_S)
-    return np.asarray(crossed * line * grown(seconds, at, takes))
+    before = {"well before": outset.onset - LIES_BACK_S, "any": outset.seconds, "none": 0}
+    crossed = at < before[outset.needs.lines]
+    return np.asarray(crossed * line * grown(outset.seconds, at, takes))
 
 
 def tide_line(draw: Chance, least_kn: float) -> complex:

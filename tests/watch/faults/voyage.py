@@ -11,8 +11,8 @@ import numpy as np
 from area.model import chance
 from middlewatch.readings.marks import Mark
 from watch.faults.crew import Crew
-from watch.faults.draft import NM, START, Draft, Entered, Kind, unit
-from watch.faults.sea import STRONGEST_KN, Needs, Sea, apparent_wind, helm, leeway_deg, sea
+from watch.faults.draft import NM, Draft, Entered, Kind, unit
+from watch.faults.sea import STRONGEST_KN, Outset, apparent_wind, helm, leeway_deg, sea
 from watch.sailed import KN, Complex, Floats, noise
 
 LIMIT_NM = 0.5
@@ -92,17 +92,9 @@ def voyage(kind: Kind, seed: int, *, faulty: bool = True) -> Voyage:
 def _draft(kind: Kind, seed: int, *, faulty: bool) -> Draft:
     draw = chance(seed, _SEA)
     onset = int(draw.uniform(EARLIEST_S, LATEST_S))
-    wind_from_deg, needs = draw.uniform(0.0, 360.0), kind.needs
-    steered = helm(draw, needs, onset, onset + AFTER_S, wind_from_deg)
-    sailed = sea(
-        draw,
-        needs,
-        None if kind.cause is None else onset,
-        onset + AFTER_S,
-        wind_from_deg,
-        steered.steered_deg,
-    )
-    draft = Draft.made(onset, steered, sailed)
+    outset = Outset(onset + AFTER_S, onset, draw.uniform(0.0, 360.0), kind.needs)
+    steered = helm(draw, outset)
+    draft = Draft.made(onset, steered, sea(draw, outset, steered.steered_deg))
     if kind.prepare is not None:
         kind.prepare(draft, chance(seed, _PREPARED))
     if faulty:
