@@ -1,12 +1,15 @@
 """Whether the true cause of a fault is named first: seeded fault passages through the navigator's own door.
 
     PYTHONPATH=daemon:tests python -m benchmarks.causes [PASSAGES] [--fault NAME ...] [--seed N] [--jobs N]
+        [--answers] [--wrong]
 
 Each kind of fault of `watch.faults.kinds` has an equal share of the passages. A fault is visible from the
 first second on at which, after its onset, an alert of satellites, log or heading is raised or gets new words,
 the gap passes the limit, or the fault itself has carried the gap past it, at most half an hour after its
-onset. Ten minutes later its first cause is judged. As many quiet passages as a fifth of that are sailed with
-all well: how often a cause other than the stream stands first there while an alert stands.
+onset. Ten minutes later its first cause is judged. With `--answers` a crew that has marks in sight takes two
+bearings three minutes after an alert, as it is asked to; without, bearings are taken by the clock alone. As
+many quiet passages as a fifth of that are sailed with all well: how often a cause other than the stream
+stands first there while an alert stands.
 """
 
 import argparse
@@ -62,38 +65,39 @@ class Calm:
     cpu_s: float
 
 
-def judge(job: tuple[str, int], samples: int) -> Verdict:
+def judge(job: tuple[str, int], samples: int, *, answers: bool = False) -> Verdict:
     """Sail one fault passage, and judge what stands first."""
     name, seed = job
     began = process_time()
     sailed = voyage(BY_NAME[name], seed)
-    told, visible, alert = _watched(sailed, samples)
+    told, visible, alert = _watched(sailed, Aboard(sailed, samples, answers=answers))
     since = [each for each in told if each.second >= visible]
-    cause = sailed.kind.cause
-    settled = None
-    for each in reversed(since):
-        if each.first != cause:
-            break
-        settled = each.second - visible
     return Verdict(
         kind=name,
-        cause=str(cause),
+        cause=str(sailed.kind.cause),
         seed=seed,
         marks=bool(sailed.marks),
         visible_s=visible - sailed.onset,
         alert_s=alert,
         firsts=tuple(since[after].first for after in JUDGED_S),
         weight=since[JUDGED_S[-1]].weight,
-        settled_s=settled,
+        settled_s=settled([each.first for each in since], str(sailed.kind.cause)),
         cpu_s=process_time() - began,
     )
 
 
-def _watched(sailed: Voyage, samples: int) -> tuple[list[Told], int, int | None]:
+def settled(firsts: Sequence[str], cause: str) -> int | None:
+    """Return from which second on a cause stands first for good; None where it does not at the end."""
+    wrong = [second for second, first in enumerate(firsts) if first != cause]
+    since = wrong[-1] + 1 if wrong else 0
+    return since if since < len(firsts) else None
+
+
+def _watched(sailed: Voyage, boat: Aboard) -> tuple[list[Told], int, int | None]:
     """Sail until ten minutes after the fault is visible; return that second, and when an alert came."""
     told: list[Told] = []
     visible, alert, gap_nm = None, None, 0.0
-    for each in Aboard(sailed, samples).sail():
+    for each in boat.sail():
         before_nm, gap_nm = gap_nm, each.satellite.gap_nm or 0.0
         if each.second <= sailed.onset:
             continue
@@ -189,13 +193,16 @@ def main(arguments: Sequence[str]) -> None:
     parser.add_argument("--seed", type=int, default=REPORTED)
     parser.add_argument("--samples", type=int, default=SAMPLES)
     parser.add_argument("--jobs", type=int, default=1)
+    parser.add_argument(
+        "--answers", action="store_true", help="crews with marks sight two when an alert is raised"
+    )
     parser.add_argument("--wrong", action="store_true", help="list each passage whose first cause is wrong")
     asked = parser.parse_args(arguments)
     names = [kind.name for kind in KINDS if kind.name in asked.fault]
     jobs = [(names[n % len(names)], asked.seed + n) for n in range(asked.passages)] if names else []
     quiet = asked.passages // 5 if QUIET.name in asked.fault else 0
     with Pool(asked.jobs) as pool:
-        verdicts = pool.map(partial(judge, samples=asked.samples), jobs, chunksize=1)
+        verdicts = pool.map(partial(judge, samples=asked.samples, answers=asked.answers), jobs, chunksize=1)
         seeds = range(asked.seed, asked.seed + quiet)
         calms = pool.map(partial(calm, samples=asked.samples), seeds, chunksize=1)
     lines = table(verdicts) if verdicts else []

@@ -2,7 +2,7 @@
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -39,6 +39,7 @@ SUBJECTS = ("satellite", "heading", "log")
 STANDING = ("active", "active-unacknowledged", "active-silenced", "active-acknowledged")
 SAID_AGAIN = re.compile(r"^\d{4} ")
 SPEED_OVER_S = 10
+ANSWERED_AFTER_S = 180
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,10 +64,14 @@ class Told:
 
 @dataclass(slots=True)
 class Aboard:
-    """The boat of one passage, her navigator, and how the alerts of heading, log and satellites stand."""
+    """The boat of one passage, her navigator, and how the alerts of heading, log and satellites stand.
+
+    `answers`: the first alert after the onset is answered by two bearings, where there are marks.
+    """
 
     voyage: Voyage
     samples: int = SAMPLES
+    answers: bool = False
     navigator: Navigator = field(init=False)
     texts: dict[str, str] = field(default_factory=dict)
     standing: set[str] = field(default_factory=set)
@@ -82,7 +87,9 @@ class Aboard:
 
     def sail(self) -> Iterator[Told]:
         """Sail it; yield what is told at the end of each second."""
-        due = self._due()
+        due: dict[int, list[Entered]] = {}
+        self._plan(due, self.voyage.entries)
+        answered = not self.answers
         self.navigator.step(Tick(BEGINS.ms))
         for second in range(self.voyage.seconds - 1):
             at_ms = BEGINS.ms + 1000 * second
@@ -91,18 +98,29 @@ class Aboard:
                 said += self._enter(entered, at_ms)
             self._hear(second, at_ms)
             said += self.navigator.step(Tick(at_ms + 1000))
-            yield self._told(second + 1, said)
+            told = self._told(second + 1, said)
+            if told.raised and second > self.voyage.onset and not answered:
+                answered = True
+                self._plan(due, self._answer(second + ANSWERED_AFTER_S))
+            yield told
 
-    def _due(self) -> dict[int, list[Entered]]:
-        due: dict[int, list[Entered]] = {}
-        for entered in self.voyage.entries:
+    def _answer(self, at: int) -> list[Entered]:
+        """Return the bearings that answer an alert; none where others are taken just then."""
+        near = any(e.channel == "sighting" and abs(e.second - at) < 120 for e in self.voyage.entries)
+        if near or at + 120 > self.voyage.seconds:
+            return []
+        return self.voyage.crew.answer(at, self.voyage.ground_m)
+
+    @staticmethod
+    def _plan(due: dict[int, list[Entered]], made: Iterable[Entered]) -> None:
+        """Plan when what is made is entered, and when its fix is adopted."""
+        for entered in made:
             due.setdefault(entered.second, []).append(entered)
             if entered.adopts:
                 fix = f"f-{entered.body['id']}"
                 body: dict[str, object] = {"id": f"a-{fix}", "kind": "adopt", "fix": fix}
                 at = adopts_at(entered)
                 due.setdefault(at, []).append(Entered(at, "order", body))
-        return due
 
     def _enter(self, entered: Entered, at_ms: int) -> list[Report]:
         """Enter something; a fix that was not made, or is in doubt, is not adopted."""

@@ -35,7 +35,7 @@ class Crew:
         self._off_nm = [complex(*draw.normal(0.0, DEPARTURE_NM, 2)) for _ in range(2)]
         self._allowed = draw.normal(0.0, 15.0), draw.normal(0.0, 0.2)
         self._at = self._sight_times() if sees else []
-        self._misses = draw.normal(0.0, self._doubt_deg, (len(self._at) + 1, 2)).tolist()
+        self._misses = draw.normal(0.0, self._doubt_deg, (len(self._at) + 2, 2)).tolist()
         self.places = self._coast(well_m) if sees else {}
         self.places |= self._lights(well_m)
 
@@ -56,7 +56,7 @@ class Crew:
             off_nm = self._off_nm[1] + draft.departs_off_nm
             made.append(self._departure(draft.onset, ground_m, off_nm))
         for number, at in enumerate(self._at):
-            made += self._two_bearings(number, at, ground_m)
+            made += self._two_bearings(at, ground_m, self._misses[number])
         if draft.lights is not None:
             made += self._bearings_of_lights(ground_m)
         return sorted(made, key=lambda each: each.second)
@@ -113,7 +113,11 @@ class Crew:
             for name, (off_deg, off_nm) in laid.items()
         }
 
-    def _two_bearings(self, number: int, at: int, ground_m: Complex) -> list[Entered]:
+    def answer(self, at: int, ground_m: Complex) -> list[Entered]:
+        """Return the two bearings that are taken because an alert asks for one; `ground_m`: her true way."""
+        return self._two_bearings(at, ground_m, self._misses[-1])
+
+    def _two_bearings(self, at: int, ground_m: Complex, misses_deg: tuple[float, float]) -> list[Entered]:
         """Take the two marks in sight that cut best; none where none do."""
         here = complex(ground_m[at])
         seen = {name: place - here for name, place in self.places.items() if abs(place - here) < SEEN_NM * NM}
@@ -126,7 +130,7 @@ class Crew:
         best = max(pairs, default=(0.0, "", ""))
         if best[0] < np.sin(np.radians(LEAST_CUT_DEG)):
             return []
-        one_off, two_off = self._misses[number]
+        one_off, two_off = misses_deg
         return [
             self._bearing(at, ground_m, best[1], one_off),
             self._bearing(at + SECOND_BEARING_S, ground_m, best[2], two_off, adopts=self._adopts),
@@ -134,7 +138,7 @@ class Crew:
 
     def _bearings_of_lights(self, ground_m: Complex) -> list[Entered]:
         """Take the two lights of the onset; if mistaken, the second by its neighbour's bearing."""
-        one_off, two_off = self._misses[-1]
+        one_off, two_off = self._misses[-2]
         seen = NEIGHBOUR if self._draft.mistaken else SECOND
         at = self._draft.onset + 1
         second = at + SECOND_BEARING_S

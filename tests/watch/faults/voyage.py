@@ -47,6 +47,7 @@ class Voyage:
     told_m: Complex
     entries: tuple[Entered, ...]
     marks: dict[str, Mark]
+    crew: Crew
     strongest_kn: float = STRONGEST_KN
 
     @property
@@ -86,6 +87,7 @@ def voyage(kind: Kind, seed: int, *, faulty: bool = True) -> Voyage:
         told_m=told_m,
         entries=tuple(crew.entries(ground_m)),
         marks=crew.marks(),
+        crew=crew,
     )
 
 
