@@ -40,7 +40,8 @@ class Verdict:
 
     `visible_s`: how long after its onset the fault was visible; `alert_s`: the first alert, None without one;
     `firsts`: the first cause 2, 5 and 10 minutes after it was visible; `weight`: that of the last of them;
-    `settled_s`: from how long after it was visible the true cause was first for good, None where it was not.
+    `settled_s`: from how long after it was visible the true cause was first for good, None where it was not;
+    `told`: what is told of the satellites at the end.
     """
 
     kind: str
@@ -52,7 +53,22 @@ class Verdict:
     firsts: tuple[str, ...]
     weight: float
     settled_s: int | None
+    told: str
     cpu_s: float
+
+    @property
+    def right(self) -> bool:
+        """Whether the true cause is first at last."""
+        return self.firsts[-1] == self.cause
+
+    @property
+    def words(self) -> str:
+        """The passage in a few lines, to look into."""
+        marks = "marks" if self.marks else "no marks"
+        return (
+            f"{self.kind}, seed {self.seed}, {marks}: visible {self.visible_s} s after its onset, alert after"
+            f" {self.alert_s} s; first {', '.join(self.firsts)}\n    {self.told}"
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +98,17 @@ def judge(job: tuple[str, int], samples: int, *, answers: bool = False) -> Verdi
         firsts=tuple(since[after].first for after in JUDGED_S),
         weight=since[JUDGED_S[-1]].weight,
         settled_s=settled([each.first for each in since], str(sailed.kind.cause)),
+        told=in_words(since[JUDGED_S[-1]]),
         cpu_s=process_time() - began,
     )
+
+
+def in_words(told: Told) -> str:
+    """Return state, gap and causes of a second, for somebody who looks into a passage."""
+    seen = told.satellite
+    states, gap_nm = " ".join((seen.state, *seen.also)), seen.gap_nm or 0.0
+    causes = "".join(f"\n    {each.cause} {each.weight:.3f}: {each.evidence}" for each in seen.causes)
+    return f"{states}, gap {gap_nm:.2f} nm (ordinary {seen.ordinary_gap_nm or 0.0:.2f}){causes}"
 
 
 def settled(firsts: Sequence[str], cause: str) -> int | None:
@@ -145,7 +170,7 @@ def _row(name: str, verdicts: Sequence[Verdict]) -> str:
         100 * sum(each.firsts[at] == each.cause for each in verdicts) / len(verdicts)
         for at in range(len(JUDGED_S))
     ]
-    wrong = Counter(each.firsts[-1] for each in verdicts if each.firsts[-1] != each.cause)
+    wrong = Counter(each.firsts[-1] for each in verdicts if not each.right)
     instead = ", ".join(f"{cause} {count}" for cause, count in wrong.most_common())
     visible = _median(float(each.visible_s) for each in verdicts)
     alert = _median(np.inf if each.alert_s is None else float(each.alert_s) for each in verdicts)
@@ -196,7 +221,7 @@ def main(arguments: Sequence[str]) -> None:
     parser.add_argument(
         "--answers", action="store_true", help="crews with marks sight two when an alert is raised"
     )
-    parser.add_argument("--wrong", action="store_true", help="list each passage whose first cause is wrong")
+    parser.add_argument("--wrong", action="store_true", help="tell of each passage that ends wrong")
     asked = parser.parse_args(arguments)
     names = [kind.name for kind in KINDS if kind.name in asked.fault]
     jobs = [(names[n % len(names)], asked.seed + n) for n in range(asked.passages)] if names else []
@@ -210,7 +235,7 @@ def main(arguments: Sequence[str]) -> None:
     cpu = [each.cpu_s for each in verdicts] + [each.cpu_s for each in calms]
     lines.append(f"{np.median(cpu):.2f} s of processor time a passage (median)")
     if asked.wrong:
-        lines += [f"{each}" for each in verdicts if each.firsts[-1] != each.cause]
+        lines += [each.words for each in verdicts if not each.right]
     sys.stdout.write("".join(f"{line}\n" for line in lines))
 
 

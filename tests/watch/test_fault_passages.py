@@ -5,7 +5,6 @@ from dataclasses import fields
 import numpy as np
 import pytest
 
-from benchmarks.causes import settled
 from middlewatch.quantities.positions import offset_m
 from watch.faults.aboard import Aboard
 from watch.faults.crew import NEIGHBOUR, SECOND
@@ -304,13 +303,6 @@ def test_apparent_wind_is_the_true_wind_and_her_way(seed: int) -> None:
 
     assert np.degrees(np.std(np.angle(blows / blows.mean()))) < 15.0
     assert 3.0 < abs(blows.mean()) < 25.0
-
-
-def test_a_cause_stands_first_for_good() -> None:
-    """From the second after the last wrong one; from the first where none is; never where it ends so."""
-    assert settled(["none", "log", "stream", "log", "log"], "log") == 3
-    assert settled(["log", "log"], "log") == 0
-    assert settled(["log", "none"], "log") is None
 
 
 def test_bearings_that_answer_an_alert_are_taken_of_what_is_there() -> None:
