@@ -30,6 +30,8 @@ from watch.faults.voyage import LIMIT_NM, Voyage, voyage
 
 REPORTED = 1_000_000
 """First seed of what is printed; what is tuned is tuned on the seeds from 0 on."""
+QUIET_FROM = 500_000
+"""The quiet passages are others than those with faults: so much later their seeds begin."""
 JUDGED_S = (120, 300, 600)
 CAUSES = ("entry", "satellite", "log", "compass", "stream", "none")
 
@@ -228,7 +230,7 @@ def main(arguments: Sequence[str]) -> None:
     quiet = asked.passages // 5 if QUIET.name in asked.fault else 0
     with Pool(asked.jobs) as pool:
         verdicts = pool.map(partial(judge, samples=asked.samples, answers=asked.answers), jobs, chunksize=1)
-        seeds = range(asked.seed, asked.seed + quiet)
+        seeds = range(asked.seed + QUIET_FROM, asked.seed + QUIET_FROM + quiet)
         calms = pool.map(partial(calm, samples=asked.samples), seeds, chunksize=1)
     lines = table(verdicts) if verdicts else []
     lines += ["", *quiet_lines(calms)] if calms else []
