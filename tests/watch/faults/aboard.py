@@ -9,7 +9,6 @@ import numpy as np
 
 from middlewatch.navigator.navigator import Navigator
 from middlewatch.navigator.tuning import Tuning, VariationChoice
-from middlewatch.quantities.instants import Instant
 from middlewatch.readings.entries import Entry
 from middlewatch.readings.sentences import (
     ApparentWind,
@@ -28,11 +27,10 @@ from middlewatch.reports.fix import FixReport
 from middlewatch.reports.satellite import SatelliteReport
 from middlewatch.wire import entries
 from watch.faults.crew import adopts_at
-from watch.faults.draft import START, Entered
+from watch.faults.draft import BEGINS, START, Entered
 from watch.faults.voyage import Voyage
 from watch.sailed import KN
 
-BEGINS = Instant.parse("2026-05-03T08:00:00Z")
 NO_VARIATION = VariationChoice("chart", 0.0, 2026.0)
 SAMPLES = 2000
 SUBJECTS = ("satellite", "heading", "log")

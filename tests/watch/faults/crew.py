@@ -3,9 +3,9 @@
 import numpy as np
 
 from area.model import Chance
-from middlewatch.quantities.positions import Position
+from middlewatch.quantities.instants import Instant
 from middlewatch.readings.marks import Mark
-from watch.faults.draft import ADOPTED_AFTER_S, NM, SECOND_BEARING_S, START, Draft, Entered
+from watch.faults.draft import ADOPTED_AFTER_S, BEGINS, NM, SECOND_BEARING_S, START, Draft, Entered
 from watch.faults.sea import Needs
 from watch.sailed import Complex
 
@@ -18,6 +18,7 @@ SEEN_NM, LEAST_CUT_DEG = 12.0, 35.0
 CLEAR_OF_ONSET_S = 420
 """So shortly before or after the bearings of the onset no others are taken."""
 STREAM_FOR_S = 3 * 3600
+"""So long an atlas's stream is taken to hold: to the end."""
 
 
 class Crew:
@@ -74,7 +75,8 @@ class Crew:
         stream, (turned_deg, more_kn) = self._draft.stream_kn[DEPARTS_S], self._allowed
         set_deg = round(float(np.degrees(np.angle(stream))) + turned_deg) % 360
         drift_kn = round(max(0.1, abs(stream) + more_kn), 1)
-        body = {"id": "s1", "kind": "stream", "set_deg": set_deg, "drift_kn": drift_kn}
+        until = str(Instant(BEGINS.ms + STREAM_FOR_S * 1000))
+        body = {"id": "s1", "kind": "stream", "set_deg": set_deg, "drift_kn": drift_kn, "until": until}
         return Entered(DEPARTS_S + 10, "order", body)
 
     # --- sights ---------------------------------------------------------------------------------------------
@@ -172,8 +174,3 @@ class Crew:
 def adopts_at(entered: Entered) -> int:
     """Return when the fix that an entry makes is adopted."""
     return entered.second + ADOPTED_AFTER_S - SECOND_BEARING_S
-
-
-def placed(ground_m: Complex) -> list[Position]:
-    """Return where a way over the ground leads, from the start."""
-    return [START.moved(each.real, each.imag) for each in ground_m.tolist()]

@@ -7,12 +7,14 @@ from typing import Literal
 import numpy as np
 
 from area.model import Chance
+from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.positions import Position
 from watch.faults.sea import Helm, Needs, Sea
 from watch.sailed import KN, Complex, Floats
 
 Cause = Literal["entry", "satellite", "log", "compass", "stream"]
 
+BEGINS = Instant.parse("2026-05-03T08:00:00Z")
 START = Position(50.0, -4.0)
 NM = 1852.0
 SECOND_BEARING_S, ADOPTED_AFTER_S = 40, 50

@@ -60,8 +60,8 @@ def voyage(kind: Kind, seed: int, *, faulty: bool = True) -> Voyage:
     """Sail one passage; the same seed sails the same one."""
     well = _draft(kind, seed, faulty=False)
     draft = _draft(kind, seed, faulty=True) if faulty else well
-    well_m, felt = _ground(well)
-    ground_m, felt = (well_m, felt) if draft is well else _ground(draft)
+    well_m, _ = _ground(well)
+    ground_m, felt = _ground(draft)
     draw = chance(seed, _NOISE)
     off_m = noise(draw, draft.seconds)
     told_m = ground_m + draft.told_m + off_m
