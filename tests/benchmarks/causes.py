@@ -4,12 +4,13 @@
         [--answers] [--wrong]
 
 Each kind of fault of `watch.faults.kinds` has an equal share of the passages. A fault is visible from the
-first second on at which, after its onset, an alert of satellites, log or heading is raised or gets new words,
-the gap passes the limit, or the fault itself has carried the gap past it, at most half an hour after its
-onset. Ten minutes later its first cause is judged. With `--answers` a crew that has marks in sight takes two
-bearings three minutes after an alert, as it is asked to; without, bearings are taken by the clock alone. As
-many quiet passages as a fifth of that are sailed with all well: how often a cause other than the stream
-stands first there while an alert stands.
+first second on at which an alert of log or heading is raised or gets new words; or, once the fault has
+carried the gap by 20 m, one of the satellites, or the gap passes the limit; or the fault itself has carried
+it past the limit, at most half an hour after its onset. Ten minutes later its first cause is judged; `none`
+where nothing stands by then. With `--answers` a crew that has marks in sight takes two bearings three minutes
+after an alert, as it is asked to; without, bearings are taken by the clock alone. As many quiet passages as a
+fifth of that are sailed with all well: how often a cause other than the stream stands first there while an
+alert stands.
 """
 
 import argparse
@@ -129,14 +130,20 @@ def _watched(sailed: Voyage, boat: Aboard) -> tuple[list[Told], int, int | None]
         if each.second <= sailed.onset:
             continue
         told.append(each)
-        if alert is None and each.raised:
+        alerted = _alerted(each, sailed)
+        if alert is None and alerted:
             alert = each.second - sailed.onset
-        passed = before_nm <= LIMIT_NM < gap_nm
-        if visible is None and (each.raised or passed or each.second >= sailed.matters):
+        past_limit = before_nm <= LIMIT_NM < gap_nm and each.second >= sailed.felt
+        if visible is None and (alerted or past_limit or each.second >= sailed.matters):
             visible = each.second
         if visible is not None and each.second >= visible + JUDGED_S[-1]:
             return told, visible, alert
     raise ValueError(f"{sailed.kind.name} ended before it was judged")
+
+
+def _alerted(told: Told, sailed: Voyage) -> bool:
+    """Return whether an alert is raised at a second that may be about the fault."""
+    return any(each.name != "satellite" or told.second >= sailed.felt for each in told.raised)
 
 
 def calm(seed: int, samples: int) -> Calm:

@@ -83,7 +83,7 @@ def test_it_is_long_enough_to_be_judged(kind: Kind, seed: int) -> None:
     """Ten minutes are left after the fault has come to matter, which takes half an hour at most."""
     sailed = voyage(kind, seed)
 
-    assert sailed.onset <= sailed.matters <= sailed.onset + MATTERS_BY_S
+    assert sailed.onset <= sailed.felt <= sailed.matters <= sailed.onset + MATTERS_BY_S
     assert sailed.matters + 600 < sailed.seconds - 1
 
 

@@ -19,6 +19,8 @@ LIMIT_NM = 0.5
 EARLIEST_S, LATEST_S = 1800, 3600
 MATTERS_BY_S = 1800
 """A fault that has not carried the gap past the limit in half an hour matters from then on all the same."""
+FELT_M = 20.0
+"""Before a fault has carried the gap so far, what is said of satellites is not about it."""
 AFTER_S = MATTERS_BY_S + 700
 _SEA, _PREPARED, _FAULT, _CREW, _NOISE = 1, 2, 3, 4, 5
 
@@ -29,12 +31,13 @@ class Voyage:
 
     `ground_m`: the boat's own true way from the start; `told_m`: the one the receiver tells; both north +
     east j. `angle_deg` and `wind_kn` (apparent), `total_nm` None: there is no such instrument on board.
-    `matters`: the second by which the fault has carried the gap past the limit, at most half an hour after
-    its onset.
+    `felt`, `matters`: the seconds by which the fault has carried the gap by some metres, and past the limit,
+    each at most half an hour after its onset.
     """
 
     kind: Kind
     onset: int
+    felt: int
     matters: int
     autopilot: bool
     heading_deg: Floats
@@ -61,7 +64,7 @@ def voyage(kind: Kind, seed: int, *, faulty: bool = True) -> Voyage:
     well = _draft(kind, seed, faulty=False)
     draft = _draft(kind, seed, faulty=True) if faulty else well
     well_m, _ = _ground(well)
-    ground_m, felt = _ground(draft)
+    ground_m, way_kn = _ground(draft)
     draw = chance(seed, _NOISE)
     off_m = noise(draw, draft.seconds)
     told_m = ground_m + draft.told_m + off_m
@@ -69,13 +72,14 @@ def voyage(kind: Kind, seed: int, *, faulty: bool = True) -> Voyage:
         told_m[draft.stands_from :] = told_m[draft.stands_from]
     crew = Crew(chance(seed, _CREW), draft, kind.needs, well_m)
     has_wind, has_total = draw.random(2) < (0.6, 0.5)
-    angle, wind = apparent_wind(draft.sea, draft.heading_deg, felt)
+    angle, wind = apparent_wind(draft.sea, draft.heading_deg, way_kn)
     angle = (angle + draw.normal(0.0, 2.0, draft.seconds)) % 360.0
     carried = (told_m - draft.run_m() - draft.ep_m) - (well_m + off_m - well.run_m() - well.ep_m)
     return Voyage(
         kind=kind,
         onset=draft.onset,
-        matters=_matters(draft.onset, carried),
+        felt=_past(draft.onset, carried, FELT_M),
+        matters=_past(draft.onset, carried, LIMIT_NM * NM),
         autopilot=draft.helm.autopilot,
         heading_deg=np.round(draft.shown_deg % 360.0, 1) % 360.0,
         log_kn=np.round(draft.log_kn, 2),
@@ -116,6 +120,6 @@ def _ground(draft: Draft) -> tuple[Complex, Complex]:
     return np.asarray(np.cumsum(over_ground) * KN), over_ground
 
 
-def _matters(onset: int, carried_m: Complex) -> int:
-    past = np.flatnonzero(np.abs(carried_m[onset : onset + MATTERS_BY_S]) > LIMIT_NM * NM)
+def _past(onset: int, carried_m: Complex, bound_m: float) -> int:
+    past = np.flatnonzero(np.abs(carried_m[onset : onset + MATTERS_BY_S]) > bound_m)
     return onset + (int(past[0]) if past.size else MATTERS_BY_S)
