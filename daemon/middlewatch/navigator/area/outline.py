@@ -14,7 +14,7 @@ from typing import Self, cast
 import numpy as np
 from contourpy import FillType, contour_generator
 
-from middlewatch.navigator.area.polygons import bridged, cells_in, odd, simplified
+from middlewatch.navigator.area.polygons import bridged, cells_in, northward, odd, simplified
 from middlewatch.navigator.chance import Floats
 from middlewatch.reports.area import AreaShape
 
@@ -77,7 +77,8 @@ class _Cloud:
     """The samples sorted by north (m), and along and across the cloud's own axes from its mean (m).
 
     Each axis points where its tail is longer, so that a turned cloud is drawn as the same outline turned.
-    `effective`: how many equal samples they are worth.
+    `effective`: how many equal samples they are worth. `spread`: the standard deviations along and across
+    (m), none finer than is drawn.
     """
 
     north: Floats
@@ -89,10 +90,11 @@ class _Cloud:
     abeam: tuple[float, float]
     along: Floats
     across: Floats
+    spread: tuple[float, float]
 
     @classmethod
     def of(cls, north_m: Floats, east_m: Floats, weights: Floats) -> Self:
-        order = np.argsort(north_m, kind="stable")
+        order = northward(north_m)
         north, east, weights = north_m[order], east_m[order], weights[order]
         mean = float((weights * north).sum()), float((weights * east).sum())
         x, y = north - mean[0], east - mean[1]
@@ -107,15 +109,12 @@ class _Cloud:
         # Samples in one place are one: a copy is no further evidence of how thick the cloud is.
         apart = np.flatnonzero(np.append(True, (np.diff(north) != 0.0) | (np.diff(east) != 0.0)))
         effective = 1.0 / float((np.add.reduceat(weights, apart) ** 2).sum())
-        return cls(north, east, weights, effective, mean, ahead, abeam, along, across)
-
-    def spread(self) -> tuple[float, float]:
-        """Return the standard deviations along and across (m), none finer than is drawn."""
-        return _deviation(self.along, self.weights), _deviation(self.across, self.weights)
+        spread = _deviation(along, weights), _deviation(across, weights)
+        return cls(north, east, weights, effective, mean, ahead, abeam, along, across, spread)
 
     def factor(self) -> float:
         """Return what the standard deviations are to be multiplied by for an ellipse that holds 95 %."""
-        long_m, short_m = self.spread()
+        long_m, short_m = self.spread
         levels = _Levels.of(-((self.along / long_m) ** 2) - (self.across / short_m) ** 2, self.weights)
         factor = sqrt(-levels.reached_by(HELD))
         # Few samples lie closer to their own mean than the boat does; those in one place say nothing at all.
@@ -241,7 +240,7 @@ class _Density:
         """Return the level that samples of this weight reach; under them all when more than all is wanted."""
         least = 1e-9 * float(self.smooth.max())
         level = self.levels.reached_by(aim)
-        if cloud.effective < FEW or min(cloud.spread()) <= FINEST_M:
+        if cloud.effective < FEW or min(cloud.spread) <= FINEST_M:
             level = min(level, _Levels.of(self.smooth.ravel(), self.smooth.ravel()).reached_by(HELD))
         if aim > 1.0 or level < least:
             level = float(self.levels.values[self.levels.values > least].min()) / 2.0
@@ -380,7 +379,7 @@ def _shape(cloud: _Cloud, density: _Density, region: _Region, factor: float) -> 
         return "two"
     if any(part.hollow for part in region.parts):
         return "ring"
-    long_m, short_m = cloud.spread()
+    long_m, short_m = cloud.spread
     if short_m <= FINEST_M:
         return "ellipse"
     centres = [

@@ -9,14 +9,28 @@ import numpy as np
 from middlewatch.navigator.chance import Floats
 
 Bools = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+Order = np.ndarray[tuple[int, ...], np.dtype[np.intp]]
 
 CORNERS = 60
 """So many corners are enough for all polygons of an area together."""
 
 
+def northward(north_m: Floats) -> Order:
+    """Return the order of places from south to north; of those equally far north, as they stand.
+
+    Where no two are equally far there is one such order only, and a sort that keeps none is six times as
+    fast.
+    """
+    order: Order = np.argsort(north_m)
+    sorted_ = north_m[order]
+    if (sorted_[1:] > sorted_[:-1]).all():
+        return order
+    return np.argsort(north_m, kind="stable")
+
+
 def inside(polygons: Sequence[Floats], north_m: Floats, east_m: Floats) -> Bools:
     """Return which places (m) lie inside the polygons of (north, east) corners, by the even-odd rule."""
-    order = np.argsort(north_m, kind="stable")
+    order = northward(north_m)
     found = np.zeros(north_m.size, dtype=bool)
     for polygon in polygons:
         found[order] ^= odd(polygon, north_m[order], east_m[order])

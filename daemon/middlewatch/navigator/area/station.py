@@ -53,7 +53,8 @@ class _State:
     """Where a station's work stands: which sample of before each is, its place, and how well that fits.
 
     `ancestors`: None while each is still its own. `looseness`: by what factor the sightings' variances are
-    still taken too wide; infinite: not at all yet.
+    still taken too wide; infinite: not at all yet. `whole`: the sightings taken as they are at these places;
+    None where they have not been, or the places or the chain have changed since.
     """
 
     ancestors: Ancestors | None
@@ -62,6 +63,7 @@ class _State:
     fits: Floats
     weights: Floats
     looseness: float = inf
+    whole: Run | None = None
 
     @property
     def effective(self) -> float:
@@ -99,18 +101,18 @@ class _Station:
         size = places.size
         centres = self.cloud.means[0] + 1j * self.cloud.means[1]
         state = _State(None, centres, places, np.zeros(size), self.cloud.weights)
-        whole = self._run(state, places, 1.0)
+        whole = self._whole(state)
         # A sighting that nearly every sample holds for a blunder says nothing of the shared errors.
         weights = state.weighed(whole.fits)
         counted = [bool((weights * each).sum() >= 0.5) for each in whole.good]
         if not all(counted):
-            self.chain = Chain(self.left, self.sightings, counted)
+            self.chain, state.whole = Chain(self.left, self.sightings, counted), None
         return state
 
     def tighten(self, state: _State) -> None:
         """Weigh the samples by the sightings, as tight as leaves enough of them."""
         size = state.weights.size
-        fits = self._run(state, state.places, 1.0).fits
+        fits = self._whole(state).fits
         looseness = 1.0
         if effective(state.weighed(fits)) < _TOO_FEW * size:
             low, high = 0.0, log(min(state.looseness, _LOOSEST))
@@ -157,7 +159,7 @@ class _Station:
             means[unknown] += self.gain[unknown, 0] * off.real + self.gain[unknown, 1] * off.imag
         means[0], means[1] = state.places.real, state.places.imag
         mistaken = {mark: state.of(each) for mark, each in self.cloud.mistaken.items()}
-        whole = self._run(state, state.places, 1.0)
+        whole = self._whole(state)
         for sighted, gain, surprise, good in zip(
             self.sightings, self.chain.gains, whole.surprises, whole.good, strict=True
         ):
@@ -174,7 +176,7 @@ class _Station:
         """Let each sample try another place, and keep it as often as its odds and the sightings allow."""
         fits = self._run(state, tried, state.looseness).fits
         keep = np.log1p(-chance.uniform(tried.size)) < odds + fits - state.fits
-        state.places = np.where(keep, tried, state.places)
+        state.places, state.whole = np.where(keep, tried, state.places), None
         state.fits = np.where(keep, fits, state.fits)
 
     def _anywhere(self, state: _State, chance: Chance) -> tuple[Places, float]:
@@ -206,6 +208,12 @@ class _Station:
         whole = max(a * c - b * b, 1e-9)
         square: Floats = (c * off.real**2 - 2.0 * b * off.real * off.imag + a * off.imag**2) / whole
         return square
+
+    def _whole(self, state: _State) -> Run:
+        """Return how the sightings, taken as they are, fit the samples at their places."""
+        if state.whole is None:
+            state.whole = self._run(state, state.places, 1.0)
+        return state.whole
 
     def _run(self, state: _State, places: Places, looseness: float) -> Run:
         """Return how the sightings would fit the samples at other places."""
