@@ -13,6 +13,7 @@ from middlewatch.quantities.lengths import METRES_PER_NM
 EQUATORIAL_RADIUS_M = 6378137.0
 FLATTENING = 1 / 298.257223563
 _E2 = FLATTENING * (2 - FLATTENING)
+_ONE_LESS_E2 = 1.0 - _E2
 _DEGREES_PER_RADIAN = 57.29577951308232
 _GEODESIC = Geodesic.WGS84
 
@@ -98,7 +99,14 @@ def radii_m(latitude_deg: float) -> tuple[float, float]:
     sine = sin(latitude)
     flattened = 1.0 - _E2 * sine * sine
     prime_vertical = EQUATORIAL_RADIUS_M / sqrt(flattened)
-    return prime_vertical * (1.0 - _E2) / flattened, prime_vertical * cos(latitude)
+    return prime_vertical * _ONE_LESS_E2 / flattened, prime_vertical * cos(latitude)
+
+
+def _meridional_m(latitude_deg: float) -> float:
+    """Return the first of `radii_m` alone: a reckoning asks for it twice a second."""
+    sine = sin(radians(latitude_deg))
+    flattened = 1.0 - _E2 * sine * sine
+    return EQUATORIAL_RADIUS_M / sqrt(flattened) * _ONE_LESS_E2 / flattened
 
 
 def offset_m(one: tuple[float, float], other: tuple[float, float]) -> tuple[float, float]:
@@ -122,8 +130,7 @@ def rhumb_step(
     pole it follows the geodesic.
     """
     # How far north?  The radius of the meridian half way, which the first guess finds well enough.
-    meridional_m, _ = radii_m(latitude_deg)
-    middle = latitude_deg + north_m / meridional_m * _DEGREES_PER_RADIAN / 2
+    middle = latitude_deg + north_m / _meridional_m(latitude_deg) * _DEGREES_PER_RADIAN / 2
     meridional_m, parallel_m = radii_m(middle)
     end = latitude_deg + north_m / meridional_m * _DEGREES_PER_RADIAN
     if abs(latitude_deg) > _POLAR_LATITUDE_DEG or abs(end) > _POLAR_LATITUDE_DEG:

@@ -92,11 +92,12 @@ def _push(
     """Put into the heap how far the ring between two corners bows from the straight side, and where."""
     if end - begin < 2:
         return
-    start, side = ring[begin], ring[end % len(ring)] - ring[begin]
-    x, y = ring[begin + 1 : end, 0] - start[0], ring[begin + 1 : end, 1] - start[1]
-    length = max(float(side[0] ** 2 + side[1] ** 2), 1e-12)
-    on_side = ((x * side[0] + y * side[1]) / length).clip(0.0, 1.0)
-    gaps = (x - on_side * side[0]) ** 2 + (y - on_side * side[1]) ** 2
+    (from_x, from_y), (to_x, to_y) = ring[begin].tolist(), ring[end % len(ring)].tolist()
+    side_x, side_y = to_x - from_x, to_y - from_y
+    x, y = ring[begin + 1 : end, 0] - from_x, ring[begin + 1 : end, 1] - from_y
+    length = max(side_x**2 + side_y**2, 1e-12)
+    on_side = np.minimum(np.maximum((x * side_x + y * side_y) / length, 0.0), 1.0)
+    gaps = (x - on_side * side_x) ** 2 + (y - on_side * side_y) ** 2
     widest = int(gaps.argmax())
     heappush(bows, (-float(gaps[widest]), place, begin, begin + 1 + widest, end))
 

@@ -155,8 +155,9 @@ class _Station:
         before = self.cloud.means
         means = before.copy() if state.ancestors is None else np.take(before, state.ancestors, axis=1)
         off = state.places - state.centres
+        north, east = off.real.copy(), off.imag.copy()
         for unknown in range(2, COUNT):
-            means[unknown] += self.gain[unknown, 0] * off.real + self.gain[unknown, 1] * off.imag
+            means[unknown] += self.gain[unknown, 0] * north + self.gain[unknown, 1] * east
         means[0], means[1] = state.places.real, state.places.imag
         mistaken = {mark: state.of(each) for mark, each in self.cloud.mistaken.items()}
         whole = self._whole(state)

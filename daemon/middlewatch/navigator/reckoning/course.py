@@ -272,6 +272,7 @@ class Course:
 
     def move(self, north_m: float, east_m: float, span_s: int, row: Row, basis: Basis) -> None:
         """Move DR and EP by a run through the water, (north, east) true metres, made in `span_s` seconds."""
+        dr_before = self.dr
         self.dr_north_m += north_m
         self.dr_east_m += east_m
         self.run_nm += hypot(north_m, east_m) / METRES_PER_NM
@@ -287,7 +288,9 @@ class Course:
         self.ep_north_m += north_m
         self.ep_east_m += east_m
         if self.ep is not None and (north_m or east_m):
-            self.ep = rhumb_step(*self.ep, north_m, east_m)
+            # Where nothing is laid over the run, the EP goes with the DR.
+            together = self.ep == dr_before and complex(north_m, east_m) == water
+            self.ep = self.dr if together else rhumb_step(*self.ep, north_m, east_m)
 
     def _over_ground(self, north_m: float, east_m: float, span_s: int, row: Row) -> tuple[float, float]:
         """Lay leeway and stream over a run through the water."""

@@ -112,7 +112,8 @@ class Reckoning:
 
     def _work(self, course: Course, row: Row) -> None:
         due = self._laid_after(course.second, row.second)
-        course.run_on(row, self.basis, after_gap=any(isinstance(laid.act, CrossGap) for laid in due))
+        after_gap = bool(due) and any(isinstance(laid.act, CrossGap) for laid in due)
+        course.run_on(row, self.basis, after_gap=after_gap)
         for laid in due:
             laid.act(Moment(course, self.basis, partial(self._since, course)))
             # The EP may have come to other waters.

@@ -1,6 +1,7 @@
 """Variation: by the World Magnetic Model where the boat is, or by the rose of the chart."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from pygeomag import GeoMag
 from pygeomag.wmm.wmm_2010 import WMM_2010
@@ -37,6 +38,8 @@ class Found:
     source: str
 
 
+# A reckoning worked again asks for the same minutes again wherever the DR has not moved; two days of them.
+@lru_cache(maxsize=4096)
 def model_variation(position: Position, instant: Instant) -> Found | None:
     """Return the World Magnetic Model's variation at sea level, by the model made for the date.
 
