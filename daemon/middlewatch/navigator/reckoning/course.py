@@ -42,7 +42,7 @@ class Basis:
 
 
 class Left(NamedTuple):
-    """How the boat was going at the end of the row before, and how many seconds were unknown until then."""
+    """How the boat was going before a gap of unknown length, and how many seconds were unknown until then."""
 
     second: int
     heading_true_deg: float | None
@@ -107,7 +107,8 @@ class Course:
         """Carry the course over one row; one that ends a gap of unknown length is left to `cross_gap`."""
         before, self.row = self.row, row
         span_s = row.second - self.second if before is not None else 0
-        self.left = Left(self.second, self.heading_true_deg, self.speed_kn, self.unknown_s)
+        if after_gap:
+            self.left = Left(self.second, self.heading_true_deg, self.speed_kn, self.unknown_s)
         self.second = row.second
         self._run_out()
         if self.variation is None or self.second % 60 == 0 or basis.tuning.variation.source == "bus":

@@ -2,6 +2,7 @@
 
 from array import array
 from math import isnan, nan
+from struct import Struct
 
 from middlewatch.navigator.reckoning.course import Course
 from middlewatch.navigator.reckoning.integrals import Integrals
@@ -10,6 +11,7 @@ from middlewatch.quantities.positions import Position
 
 _WIDE = 31
 _DR_RUN, _EP_RUN, _DR_PLACE, _EP_PLACE, _RUN_NM, _UNKNOWN_S, _INTEGRALS, _OFF = 0, 2, 4, 6, 8, 9, 10, 29
+_LINE = Struct(f"{_WIDE}d")
 _NOWHERE = (nan, nan)
 """Before a departure there is no position: no number."""
 
@@ -27,7 +29,7 @@ class Sums:
         """Add the newest row."""
         # Written out, for it is done each second and ten thousand times for an order heard late.
         a, b, c, d, e, f, g, h, i, stream_m = course.integrals
-        self._figures.extend((
+        self._figures.frombytes(_LINE.pack(
             course.dr_north_m, course.dr_east_m, course.ep_north_m, course.ep_east_m,
             *(course.dr or _NOWHERE), *(course.ep or _NOWHERE), course.run_nm, course.unknown_s,
             a.real, a.imag, b.real, b.imag, c.real, c.imag, d.real, d.imag, e.real, e.imag, f.real, f.imag,
