@@ -164,6 +164,42 @@ def test_a_vertical_angle_of_another_mark() -> None:
     assert (found.slip, found.mark, found.value) == ("other mark", "Hill", seen_min)
 
 
+# --- distances ----------------------------------------------------------------------------------------------
+
+
+def far_mark(off_nm: float) -> dict[str, Mark]:
+    """Return one mark, so far off the EP on the port bow."""
+    return {"Far": Mark("Far", ep(afloat()).along(60.0, off_nm))}
+
+
+@pytest.mark.parametrize(
+    ("seen_nm", "entered_nm"), [(5.2, 2.5), (12.5, 15.2), (12.5, 21.5), (2.35, 3.25), (0.5, 5.0)]
+)
+def test_a_distance_with_its_digits_swapped(seen_nm: float, entered_nm: float) -> None:
+    """Two neighbouring figures changed places, of the miles or across the point: the distance meant is told."""
+    boat = afloat(marks=far_mark(seen_nm))
+
+    found = first(boat.sighting(kind="range", mark="Far", distance_nm=entered_nm))
+    assert (found.slip, found.value) == ("digits swapped", seen_nm)
+
+
+def test_a_distance_nobody_wrote_by_hand_has_no_digits_to_swap() -> None:
+    """Thousandths of a mile come from an instrument: 2.513 for 5.213 is not offered as a slip of the pen."""
+    boat = afloat(marks=far_mark(5.213))
+
+    slips = said(boat.sighting(kind="range", mark="Far", distance_nm=2.513)).slips
+    assert "digits swapped" not in {slip.slip for slip in slips}
+
+
+def test_a_good_distance_is_not_accused_of_its_digits() -> None:
+    """5.2 nm that are 5.2: nothing is unusual, and no slip is offered whatever its figures might be."""
+    answer = afloat(marks=far_mark(5.2)).sighting(kind="range", mark="Far", distance_nm=5.2)
+
+    assert not answer.open
+    assert answer.sighting is not None
+    assert answer.sighting.slips == ()
+
+
 # --- lights, soundings, transits ----------------------------------------------------------------------------
 
 

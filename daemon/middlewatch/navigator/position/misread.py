@@ -5,7 +5,7 @@ Nothing here is judged: each is the entry as it would have been, to be taken lik
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from math import copysign, cos, radians
+from math import copysign, cos, inf, radians
 
 from middlewatch.quantities.angles import direction, turn
 from middlewatch.quantities.positions import Position
@@ -65,6 +65,8 @@ def misread(request: Sighting, then: Circumstances) -> Iterator[Misread]:
             # A minute of longitude, taken for a mile, is shorter.
             distance_nm = entered * cos(radians(then.latitude_deg))
             yield Misread("longitude scale", distance_nm, replace(request, distance_nm=distance_nm))
+            swapped = _distances_swapped(entered)
+            yield from _each("digits swapped", swapped, lambda each: replace(request, distance_nm=each))
         case VerticalAngle(angle_min=entered):
             for slip, angles in _sextant_angles(entered):
                 yield from _each(slip, angles, lambda each: replace(request, angle_min=each))
@@ -159,6 +161,18 @@ def _positions(seen: PositionSight) -> Iterator[Misread]:
     places += [(value, Position(latitude_deg, value)) for value in _minutes_swapped(longitude_deg)]
     for value, place in places:
         yield Misread("digits swapped", value, replace(seen, position=place), 1.0 / len(places))
+
+
+def _distances_swapped(entered_nm: float) -> list[float]:
+    """Return a distance in tenths or hundredths of a mile with two digits swapped, the point passed over.
+
+    Nobody writes more figures of a distance than those, and what is written otherwise was not written by hand.
+    """
+    hundredths = round(entered_nm * 100.0, 6)
+    if hundredths != int(hundredths):
+        return []
+    parts = 10 if hundredths % 10.0 == 0.0 else 100
+    return [each / parts for each in digits_swapped(round(entered_nm * parts), 2, inf)]
 
 
 def _minutes_swapped(angle_deg: float) -> list[float]:
