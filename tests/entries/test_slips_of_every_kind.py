@@ -176,7 +176,7 @@ def far_mark(off_nm: float) -> dict[str, Mark]:
     ("seen_nm", "entered_nm"), [(5.2, 2.5), (12.5, 15.2), (12.5, 21.5), (2.35, 3.25), (0.5, 5.0)]
 )
 def test_a_distance_with_its_digits_swapped(seen_nm: float, entered_nm: float) -> None:
-    """Two neighbouring figures changed places, of the miles or across the point: the distance meant is told."""
+    """Two neighbouring figures changed places, of the miles or across the point; undone, it is as seen."""
     boat = afloat(marks=far_mark(seen_nm))
 
     found = first(boat.sighting(kind="range", mark="Far", distance_nm=entered_nm))

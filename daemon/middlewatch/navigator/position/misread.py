@@ -166,7 +166,7 @@ def _positions(seen: PositionSight) -> Iterator[Misread]:
 def _distances_swapped(entered_nm: float) -> list[float]:
     """Return a distance in tenths or hundredths of a mile with two digits swapped, the point passed over.
 
-    Nobody writes more figures of a distance than those, and what is written otherwise was not written by hand.
+    Nobody writes more figures of a distance than those: what has more was not written by hand.
     """
     hundredths = round(entered_nm * 100.0, 6)
     if hundredths != int(hundredths):
