@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from middlewatch.quantities.positions import Position
-from middlewatch.readings.dangers import Danger
+from middlewatch.readings.dangers import ClearingBearing, Danger
 from middlewatch.settings import SettingsError, load
 
 TRIANGLE = [[-4.0, 50.0], [-4.1, 50.0], [-4.1, 50.1], [-4.0, 50.0]]
@@ -51,6 +51,21 @@ def test_points_lines_and_areas_are_read(settings_file: Callable[[str], Path], t
     assert (settings.tuning().dangers, settings.tuning().area_warn_nm) == (settings.dangers, 0.6)
 
 
+def test_clearing_bearings_are_read(settings_file: Callable[[str], Path], tmp_path: Path) -> None:
+    """Of a mark of the marks file; one with both limits is two, and 360 is 000."""
+    light = {"type": "Feature", "geometry": {"type": "Point", "coordinates": [-4.0, 50.1]}}
+    marks = {"type": "FeatureCollection", "features": [{**light, "properties": {"name": "Light"}}]}
+    (tmp_path / "marks.geojson").write_text(json.dumps(marks), encoding="utf-8")
+    clearing = [{"mark": "Light", "not_less_than_true_deg": 360, "not_more_than_true_deg": 40.5}]
+    write(tmp_path, feature("Point", [-4.25, 50.5], "Black Rock", clearance_m=300, clearing=clearing))
+
+    (rock,) = load(settings_file("")).dangers
+    assert rock.clearing == (
+        ClearingBearing("Light", "not less than", 0.0),
+        ClearingBearing("Light", "not more than", 40.5),
+    )
+
+
 def test_dangers_may_be_none(settings_file: Callable[[str], Path], tmp_path: Path) -> None:
     """The default file may be missing, and an empty name means none; a file that is named has to be there."""
     assert load(settings_file("")).dangers == ()
@@ -82,6 +97,17 @@ def test_dangers_may_be_none(settings_file: Callable[[str], Path], tmp_path: Pat
                 "features.A.geometry.coordinates.#2: found 95.0, wanted a latitude from -90 to 90 "
                 "(GeoJSON has longitude first)"
             ),
+        ),
+        (
+            [feature("Point", [1, 2], clearance_m=1, clearing=[{"mark": "B"}])],
+            (
+                "features.A.properties.clearing.#1.not_less_than_true_deg: found nothing, wanted this, or "
+                "not_more_than_true_deg"
+            ),
+        ),
+        (
+            [feature("Point", [1, 2], clearance_m=1, clearing=[{"mark": "B", "not_more_than_true_deg": 9}])],
+            'features.A.properties.clearing.#1.mark: found "B", wanted a mark of the marks file',
         ),
         (
             [feature("MultiPoint", [[1, 2]], clearance_m=1)],

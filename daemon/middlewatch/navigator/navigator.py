@@ -31,7 +31,7 @@ from middlewatch.navigator.reckoning.reckoning import Reckoning
 from middlewatch.navigator.reckoning.track import HELD, WaterTrack
 from middlewatch.navigator.timescale import Timescale
 from middlewatch.navigator.tuning import Tuning
-from middlewatch.navigator.watch import alert_commands, lookout, watchkeeping
+from middlewatch.navigator.watch import alert_commands, clearing, lookout, watchkeeping
 from middlewatch.navigator.watch.alerts import Alerts
 from middlewatch.navigator.watch.budget import odds
 from middlewatch.navigator.watch.satellites import Check, Sight
@@ -170,6 +170,7 @@ class Navigator:
         room.check.tick(reading.at_ms, self._sight(area))
         watchkeeping.keep(room, self._watch)
         lookout.keep(room, ahead, area)
+        clearing.keep(room)
         position = reporting.position(room, area, ahead, little_way=self._watch.little_way.on)
         said = [position, reporting.satellite(room), *fixes, *answers, *advise(room)]
         return self._said(reading.at_ms, said)

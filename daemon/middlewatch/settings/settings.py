@@ -114,7 +114,8 @@ def load(path: Path) -> Settings:
     except ValidationError as errors:
         raise refusal_of(path, document, errors) from errors
     zones = _zones(path, tables.waters)
-    return _settings(tables, _marks(path, tables.marks), _dangers(path, tables.dangers), zones)
+    charted = _marks(path, tables.marks)
+    return _settings(tables, charted, _dangers(path, tables.dangers, charted), zones)
 
 
 def _read_toml(path: Path) -> dict[str, Any]:
@@ -139,13 +140,13 @@ def _marks(path: Path, table: MarksFile) -> Charted:
     return read_charted(table.file)
 
 
-def _dangers(path: Path, table: DangersFile) -> tuple[Danger, ...]:
+def _dangers(path: Path, table: DangersFile, charted: Charted) -> tuple[Danger, ...]:
     """Read the dangers; the default file may be missing, one that is named may not."""
     named = "file" in table.model_fields_set
     if table.file is None or not (named or table.file.exists()):
         return ()
     _require(path, "dangers.file", table.file)
-    return read_dangers(table.file)
+    return read_dangers(table.file, charted.marks)
 
 
 def _zones(path: Path, table: WatersSettings) -> tuple[Zone, ...]:

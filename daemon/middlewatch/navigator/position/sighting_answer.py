@@ -8,6 +8,7 @@ from middlewatch.navigator.position.lines import report as line_report
 from middlewatch.navigator.position.observer import proposal, residual_of
 from middlewatch.navigator.position.pencil import pencil_line
 from middlewatch.navigator.position.sights import Taken
+from middlewatch.navigator.watch import clearing
 from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.reports.answer import SightingAnswer, SlipReport
 
@@ -43,7 +44,8 @@ def _pencil(room: Chartroom, logged: Logged, taken: Taken) -> str | None:
     """Say what to draw, and why there is no use or no fix of it."""
     if taken.line is None:
         return taken.unused
-    drawn = "; ".join((pencil_line(taken.line, taken.chain), *taken.remarks))
+    clear = clearing.in_words(room, taken.line)
+    drawn = "; ".join((pencil_line(taken.line, taken.chain), *clear, *taken.remarks))
     if taken.unused is not None:
         return f"{drawn}; {taken.unused}"
     reason = room.plot.reasons.get(logged.id)
