@@ -70,7 +70,7 @@ def test_the_side_of_a_single_clearing_bearing(east_nm: float, bearing_deg: floa
     ship, light = ORIGIN.moved(0.0, east_nm * 1852.0), ORIGIN.moved(10 * 1852.0, 0.0)
 
     assert (kept_by_deg(NOT_LESS_THAN_NORTH, bearing_deg) >= 0.0) is clear
-    # On the ellipsoid the same triangle, to a tenth of a degree: the case's plane has no converging meridians.
+    # On the ellipsoid the same triangle, to a tenth of a degree: the case's plane has no meridians.
     assert abs((ship.to(light)[0] - bearing_deg + 180.0) % 360.0 - 180.0) < 0.1
 
 

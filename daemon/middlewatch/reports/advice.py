@@ -24,13 +24,21 @@ class AdvisedSight:
 
 
 @dataclass(frozen=True, slots=True)
+class SettlesReport:
+    """What would settle a doubt about the satellites, in words; `mark`: None where it is no sight."""
+
+    mark: str | None
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class AdviceReport:
     """What is advised, in words and as figures; `sight` is left out where none would be worth it.
 
-    `settles`: the sight that would settle a doubt about the satellites; none is named yet.
+    `settles`: what would settle a doubt about the satellites, while there is one.
     """
 
     at: Instant
     text: str
     sight: AdvisedSight | None
-    settles: None = None
+    settles: SettlesReport | None = None

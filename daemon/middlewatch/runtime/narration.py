@@ -50,6 +50,8 @@ class Narrator:
         self._skipper = skipper
         self._state: SatelliteState | None = None
         self._waiting: Note | None = None
+        self._advised = ""
+        self._settles: str | None = None
         self._way: ReportedWay | None = None
         self._said: dict[AlertName, Instant] = {}
 
@@ -67,11 +69,21 @@ class Narrator:
             case FixReport():
                 yield Note(at, "watch", tuple(_fix(report)))
             case AdviceReport():
-                yield Note(at, "watch", (_advice(report),))
+                yield from self._advice(at, report)
             case SatelliteReport():
                 self._waiting = self._satellite(at, report)
             case PositionReport():
                 yield from self._position(at, report)
+
+    def _advice(self, at: Instant, report: AdviceReport) -> Iterator[Note]:
+        """Say what is new in it: the sight to take, or what would settle a doubt about the satellites."""
+        sight, settles = _advice(report), report.settles
+        if sight != self._advised:
+            self._advised = sight
+            yield Note(at, "watch", (sight,))
+        if settles is not None and settles.text != self._settles:
+            yield Note(at, "watch", (settles.text,))
+        self._settles = None if settles is None else settles.text
 
     def last(self) -> Iterator[Note]:
         """Yield what still waits when nothing more will be reported."""

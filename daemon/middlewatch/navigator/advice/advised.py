@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 
 from middlewatch.quantities.instants import MS_PER_MINUTE
-from middlewatch.reports.advice import SightKind
+from middlewatch.reports.advice import AdvisedSight, SettlesReport, SightKind
 
 RARELY_MS = 10 * MS_PER_MINUTE
 LOOKED_EVERY_MS = 5 * MS_PER_MINUTE
@@ -32,7 +32,8 @@ class Advised:
     """The last advice: when it was given (None: never), and the act (None: no sight was worth it).
 
     `entered`: a sighting or an order has changed things since it was looked at last; `alerted`: an alert.
-    `done`: the sight was taken, so the same once more is news.
+    `done`: the sight was taken, so the same once more is news; `text`, `sight`: as it was said;
+    `settles`: what would settle a doubt about the satellites.
     """
 
     said_ms: int | None = None
@@ -40,6 +41,16 @@ class Advised:
     entered: bool = False
     alerted: bool = False
     done: bool = False
+    text: str = ""
+    sight: AdvisedSight | None = None
+    settles: SettlesReport | None = None
+
+    def settled(self, settles: SettlesReport | None) -> bool:
+        """Take up what would settle a doubt now; say whether that is another sight, or none any more."""
+        before, self.settles = self.settles, settles
+        if before is None or settles is None:
+            return before is not settles
+        return before.mark != settles.mark
 
     def sighted(self, kind: SightKind, mark: str) -> None:
         """Take note of a sighting of a mark: it may be the one that was advised."""

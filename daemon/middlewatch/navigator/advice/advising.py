@@ -6,11 +6,12 @@ from middlewatch.navigator.advice import wording
 from middlewatch.navigator.advice.advised import Act, Advised
 from middlewatch.navigator.advice.next_sight import Worth, best
 from middlewatch.navigator.advice.running_fix import bearing_deg
+from middlewatch.navigator.advice.settling import settling
 from middlewatch.navigator.advice.view import View, look
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.quantities.angles import whole_tens
-from middlewatch.quantities.instants import MS_PER_SECOND
+from middlewatch.quantities.instants import MS_PER_MINUTE, MS_PER_SECOND
 from middlewatch.readings.entries import Acknowledge, Bearing, Quiet, Range, Remark, Silence
 from middlewatch.reports import Report
 from middlewatch.reports.advice import AdviceReport, AdvisedSight
@@ -21,20 +22,42 @@ _OF_THE_RECKONING: frozenset[AlertName] = frozenset(
 )
 
 
+_SETTLED_EVERY_MS = MS_PER_MINUTE
+
+
 def advise(room: Chartroom) -> list[AdviceReport]:
     """Return new advice where it is due and there is any: at most one."""
     advised = room.advised
+    # What would settle a doubt hangs on the satellites; what else is advised never does.
+    settles = advised.settles
+    if (
+        advised.entered
+        or room.now_ms % _SETTLED_EVERY_MS == 0
+        or (settles is None) == bool(room.check.causes)
+    ):
+        settles = settling(room)
+    newly_advised = _advised_anew(room)
+    if advised.settled(settles) or newly_advised:
+        text = advised.text or "No sight is advised yet."
+        return [AdviceReport(room.scale.utc(room.now_ms), text, advised.sight, settles)]
+    return []
+
+
+def _advised_anew(room: Chartroom) -> bool:
+    """Look for the next sight where that is due; return whether something else is advised now."""
+    advised = room.advised
     if not advised.due(room.now_ms):
-        return []
+        return False
     view = look(room)
     if view is None:
         advised.entered = advised.alerted = False
-        return []
+        return False
     worth = best(view.prospect, view.sights)
     if not advised.take(None if worth is None else _act(worth), room.now_ms):
-        return []
-    sight = None if worth is None else _figures(room, view, worth)
-    return [AdviceReport(room.scale.utc(room.now_ms), wording.advice(room, view, worth), sight)]
+        return False
+    advised.sight = None if worth is None else _figures(room, view, worth)
+    advised.text = wording.advice(room, view, worth)
+    return True
 
 
 def heed(advised: Advised, changed: Iterable[Logged], said: Iterable[Report]) -> None:

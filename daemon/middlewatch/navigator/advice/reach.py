@@ -28,7 +28,7 @@ _STANDS_MIN = 3.0
 """So many minutes of arc a mark must stand over the water to be picked out: thrice what a good eye parts
 (judgement)."""
 _MINUTES_A_RADIAN = 60.0 * degrees(1.0)
-_TOO_CLOSE_NM = 0.1
+TOO_CLOSE_NM = 0.1
 """Closer by, a bearing turns faster than it is taken (judgement)."""
 
 
@@ -84,11 +84,11 @@ def _of_mark(room: Chartroom, mark: Mark, moments: Sequence[Ahead], *, ranges: b
     by_bearing = _sought(PositionLine("", 0, 0, "bearing", mark.name, ray, "magnetic"), ep, off_m)
     by_range = _sought(PositionLine("", 0, 0, "range", mark.name, circle), ep, off_m)
     lights = (True, False, None)
-    reaches_m = {light: METRES_PER_NM * _reach_nm(mark, room, by_day=light) for light in lights}
+    reaches_m = {light: METRES_PER_NM * reach_nm(mark, room, by_day=light) for light in lights}
     for place, moment in enumerate(moments):
         mark_at = by_bearing.mark_at - moment.run_m
         distance_m = abs(mark_at + off_m)
-        if not _TOO_CLOSE_NM * METRES_PER_NM <= distance_m <= reaches_m[moment.by_day]:
+        if not TOO_CLOSE_NM * METRES_PER_NM <= distance_m <= reaches_m[moment.by_day]:
             continue
         yield Sight(mark.name, place, replace(by_bearing, mark_at=mark_at))
         if ranges and isinstance(by_range, DistanceSeen):
@@ -103,7 +103,7 @@ def _sought(line: PositionLine, ep: Position, off_m: complex) -> Sought:
     return sought
 
 
-def _reach_nm(mark: Mark, room: Chartroom, *, by_day: bool | None) -> float:
+def reach_nm(mark: Mark, room: Chartroom, *, by_day: bool | None) -> float:
     """Return how far off a mark may be sighted: by its body by day, by its light by night (None: by both)."""
     if by_day is None:
         return min(_by_day_nm(mark, room), _by_night_nm(mark, room))

@@ -54,7 +54,7 @@ def weigh(room: Chartroom, doubted: frozenset[Cause]) -> Weighed:
     odds = {
         cause: log(prior)
         + _by_way(cause, explained, said)
-        + _by_lines(cause, said)
+        + by_lines(cause, said)
         + _by_itself(cause, room, said)
         for cause, prior in PRIOR.items()
     }
@@ -92,11 +92,18 @@ def _explained(room: Chartroom) -> dict[Cause, Explained]:
         "compass": explaining.compass(),
         "stream": explaining.stream(),
     }
-    by_order = explaining.entry()
-    if by_order is not None:
-        found["entry"] = by_order
+    by_hand = explaining.by_hand()
+    if by_hand is not None:
+        found["entry"] = by_hand
     temper = explaining.tempered(max(each.odds for each in found.values()))
-    return {cause: replace(each, odds=temper * each.odds) for cause, each in found.items()}
+    found = {cause: replace(each, odds=temper * each.odds) for cause, each in found.items()}
+    if "entry" in found:
+        found["entry"] = replace(found["entry"], odds=found["entry"].odds + log(FORGOTTEN))
+    by_stream = found["stream"].odds + min(explaining.stream_ordered(), MOST_BY_ENTRY)
+    if "entry" not in found or by_stream > found["entry"].odds:
+        # A stream ordered that is not there leaves the receiver's way to the water.
+        found["entry"] = Explained(by_stream)
+    return found
 
 
 def _by_way(cause: Cause, explained: dict[Cause, Explained], said: Said) -> float:
@@ -117,10 +124,10 @@ def _by_way(cause: Cause, explained: dict[Cause, Explained], said: Said) -> floa
         made = 0.0
     # An entry that moved the reckoning once leaves the receiver's way to the water.
     moved = made + by_sea
-    return moved if found is None else max(moved, found.odds + log(FORGOTTEN))
+    return moved if found is None else max(moved, found.odds)
 
 
-def _by_lines(cause: Cause, said: Said) -> float:
+def by_lines(cause: Cause, said: Said) -> float:
     """Return what lines say of a cause: who is innocent has them wrong, and agreeing in that."""
     contradict, agree = len(said.against_satellites), len(said.against_reckoning)
     if cause == "satellite":
@@ -235,8 +242,9 @@ class _Words:
         if self._said.against_reckoning:
             named = ", ".join(each.named for each in self._said.against_reckoning)
             return f"{named} agrees with the satellites, not with what was reckoned"
-        if "entry" in self._explained:
-            return "what steers by order does not show in the way made good"
+        found = self._explained.get("entry")
+        if found is not None and found.odds > SEEN:
+            return "what goes by order does not show in the way made good"
         if self._said.against_satellites:
             return f"{self._said.against_satellites[0].named} may itself be wrong"
         return "no entry moved the reckoning away"

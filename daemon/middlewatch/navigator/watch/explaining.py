@@ -12,7 +12,7 @@ All speeds in knots, north and east; arrays of spells n: vectors (n, 2), covaria
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import exp, inf, log
+from math import exp, hypot, inf, log
 from typing import NamedTuple
 
 import numpy as np
@@ -36,10 +36,11 @@ SATELLITE_KN = 2.5
 LOG_PART = 0.5
 STOPPED_KN = 4.0
 COMPASS_PART, COMPASS_SHORT = 0.45, 0.07
-ORDERED_PART = 1.5
 """How large each fault is, one standard deviation (judgement): a pull; a log out by so much of its reading;
 the boat's speed while the log stands; a compass out by so many radians, and what its turn takes off along
-the heading; a stream ordered that is wrong by so much of itself."""
+the heading."""
+ORDERED_SPELLS, ORDERED_NOISE_KN = 20, 0.15
+"""A stream by order is judged by its first ten minutes, in which log, leeway and receiver make so much."""
 STANDS_KN = 0.3
 
 TIDE_PART, LINE_KN, LINE_ROUGH_PART = 0.6, 0.7, 0.5
@@ -133,7 +134,7 @@ class Explaining:
 
     def satellite(self) -> Explained:
         """Return how well a receiver that is drawn away explains it: at once, fixed to the earth."""
-        return self._change((SATELLITE_KN, SATELLITE_KN), self._earth, self._any_time())
+        return self._at_once((SATELLITE_KN, SATELLITE_KN), self._earth, self._any_time())
 
     def stream(self) -> Explained:
         """Return how well the water explains it: nothing, a tide that turns, a line of tide."""
@@ -146,7 +147,7 @@ class Explaining:
                 (TURN, tide_kn, 60),
                 (QUICK_TURN, tide_kn, 24),
                 (LINE, line_kn, 6),
-                (sharp, line_kn, 2),
+                (sharp, line_kn, 3),
             )
         )
         return _summed([Explained(log(NOTHING)), *changes])
@@ -163,13 +164,9 @@ class Explaining:
         used = np.array([not each.heading_by_hand for each in self.spells])
         return _summed(self._by_compass(used, at))
 
-    def entry(self) -> Explained | None:
-        """Return how well what was ordered (stream, speed, heading) explains it; None without any."""
+    def by_hand(self) -> Explained | None:
+        """Return how well speed or heading by hand explains it; None where the skipper steers by neither."""
         changes: list[Explained] = []
-        ordered = np.array([each.stream_ordered for each in self.spells])
-        if ordered.any():
-            laid = _pairs([each.laid for each in self.spells]) * ordered[:, None]
-            changes.append(self._change((ORDERED_PART,), self._along(laid), self._from(ordered)))
         by_hand = np.array([each.speed_by_hand for each in self.spells])
         if by_hand.any():
             changes += self._by_log(by_hand, self._any_time())
@@ -178,15 +175,32 @@ class Explaining:
             changes += self._by_compass(by_hand, self._any_time())
         return _summed(changes) if changes else None
 
+    def stream_ordered(self) -> float:
+        """Return how much better a stream by order shows to be wrong than right, natural logarithm.
+
+        By the first ten minutes after the order: what is apparent then is the stream that was ordered, as
+        well as that is known, or any stream the sea can do. Nothing where none is ordered.
+        """
+        first = [each for each in self.spells if each.stream_ordered][:ORDERED_SPELLS]
+        if len(first) < FEWEST:
+            return -inf
+        apart = [sum(each.apart[axis] for each in first) / len(first) for axis in (0, 1)]
+        laid = [sum(each.laid[axis] for each in first) / len(first) for axis in (0, 1)]
+        right = hypot(0.3 * hypot(*laid) + 0.2, ORDERED_NOISE_KN)
+        wrong = hypot(0.45 * self.strongest_kn, ORDERED_NOISE_KN)
+        off = hypot(apart[0] - laid[0], apart[1] - laid[1]) / right
+        any_stream = hypot(*apart) / wrong
+        return 0.5 * (off * off - any_stream * any_stream) + 2.0 * log(right / wrong)
+
     def _by_log(self, used: npt.NDArray[np.bool_], at: Floats) -> list[Explained]:
         if not used.any():
             return []
         heading = np.radians([each.heading_deg for each in self.spells])
         ahead = np.stack((np.cos(heading), np.sin(heading)), axis=1)
         stands = used & (np.hypot(self._water[:, 0], self._water[:, 1]) < STANDS_KN)
-        changes = [self._change((LOG_PART,), self._along(self._water * used[:, None]), at)]
+        changes = [self._at_once((LOG_PART,), self._along(self._water * used[:, None]), at)]
         if stands.any():
-            change = self._change((STOPPED_KN,), self._along(ahead * stands[:, None]), at)
+            change = self._at_once((STOPPED_KN,), self._along(ahead * stands[:, None]), at)
             changes.append(replace(change, stopped=True))
         return changes
 
@@ -194,7 +208,7 @@ class Explaining:
         if not used.any():
             return []
         turned = self._along(self._across * used[:, None], self._water * used[:, None])
-        return [self._change((COMPASS_PART, COMPASS_SHORT), turned, at)]
+        return [self._at_once((COMPASS_PART, COMPASS_SHORT), turned, at)]
 
     # --- when it set in -------------------------------------------------------------------------------------
 
@@ -211,13 +225,12 @@ class Explaining:
         logarithm: Floats = np.log(each)
         return logarithm
 
-    def _from(self, holds: npt.NDArray[np.bool_]) -> Floats:
-        """Return an onset that is known: when something first held."""
-        onset = np.full(len(self.spells), -np.inf)
-        onset[int(np.argmax(holds))] = 0.0
-        return onset
-
     # --- marginal likelihoods -------------------------------------------------------------------------------
+
+    def _at_once(self, sd: tuple[float, ...], along: Along, at: Floats) -> Explained:
+        """Return how well a change explains it that sets in at once: with a spell, or within one."""
+        half = log(0.5)
+        return _summed([self._change(sd, along, at + half), self._change(sd, along, at + half, over=2)])
 
     def _change(self, sd: tuple[float, ...], along: Along, at: Floats, *, over: int = 1) -> Explained:
         """Return how well a change along some ways explains it, setting in over so many spells.

@@ -19,6 +19,8 @@ FOULED_PART, FOULED_KN = 0.33, 1.0
 STEPPED_DEG, TURNED_MOST_DEG = 12.0, 60.0
 STRAIGHT_DEG, STUCK_DEG = 8.0, 25.0
 LEAST_KN = 1.5
+STILL_GOING = 0.2
+"""A step is over when less than so much of it is still to come within the last twenty seconds."""
 FITS = 0.4
 """What is seen may differ from what the step would make by so much of it (judgement)."""
 STANDS_S = 30 * 60
@@ -80,7 +82,9 @@ class LogAndCompass:
     def _end(self, now: Sample) -> None:
         if self.fouled is not None:
             back = abs(now.speed_kn - self.fouled.before) < 0.25 * self.fouled.before
-            self.fouled = None if back or now.second - self.fouled.second > STANDS_S else self.fouled
+            if back or now.second - self.fouled.second > STANDS_S:
+                # The step back is the same fault's, and none of its own.
+                self.fouled, self.samples = None, [now]
         if self.stepped is not None and now.second - self.stepped.second > STANDS_S:
             self.stepped = None
         if self.stuck is not None and now.shown_deg != self.stuck.before:
@@ -95,6 +99,8 @@ class LogAndCompass:
         if was_kn < LEAST_KN or abs(by_kn) < max(FOULED_KN, FOULED_PART * was_kn):
             return None
         if abs(turn(_heading(before), _heading(now))) > STRAIGHT_DEG:
+            return None
+        if abs(_speed(now[2:]) - _speed(now[:2])) > STILL_GOING * abs(by_kn):
             return None
         angle = radians(_heading(now))
         seen = _changed(before, now)
@@ -112,6 +118,8 @@ class LogAndCompass:
         by_deg, kn = turn(was_deg, is_deg), _speed(now)
         if not STEPPED_DEG <= abs(by_deg) <= TURNED_MOST_DEG or kn < LEAST_KN:
             return None
+        if abs(turn(_heading(now[:2]), _heading(now[2:]))) > STILL_GOING * abs(by_deg):
+            return None
         wind_deg = _wind_turned(before, now)
         if wind_deg is not None and abs(wind_deg) > 0.5 * abs(by_deg):
             return None
@@ -128,6 +136,9 @@ class LogAndCompass:
         if wind_deg is None or not STEPPED_DEG <= abs(wind_deg) <= TURNED_MOST_DEG or kn < LEAST_KN:
             return None
         if abs(turn(_heading(before), heading_deg)) > STRAIGHT_DEG:
+            return None
+        since_deg = _wind_turned(now[:2], now[2:])
+        if since_deg is None or abs(since_deg) > STILL_GOING * abs(wind_deg):
             return None
         # A boat that turns to starboard has the wind come so much more from port.
         heading, turned = radians(heading_deg), radians(heading_deg - wind_deg)
@@ -148,6 +159,9 @@ class LogAndCompass:
             abs(each) for each in (_wind_turned(before, now), _way_turned(before, now)) if each is not None
         ]
         if _speed(now) < LEAST_KN or max(turned, default=0.0) < STUCK_DEG:
+            return None
+        going = _way_turned(now[:2], now[2:])
+        if going is not None and abs(going) > STILL_GOING * max(turned):
             return None
         words = (
             f"compass has shown {shown_deg:.1f} for two minutes through a turn of {max(turned):.0f} degrees"

@@ -26,8 +26,8 @@ LOG_STEP_PART, LOG_STEP_KN, HEADING_STEP_DEG = 0.25, 0.8, 10.0
 class Spell(NamedTuple):
     """Half a minute that ended at `second`; knots, north and east.
 
-    `apart`: how the receiver moved beyond the run of the EP; `water`: the run by heading and log; `laid`:
-    what stream and leeway the EP holds; `heading_deg` at its end. `log_stepped`, `turned`: whether the log,
+    `apart`: how the receiver moved beyond the run by heading and log, `water`: that run; `laid`: what stream
+    and leeway the EP holds; `heading_deg` at its end. `log_stepped`, `turned`: whether the log,
     or the heading, stepped in it; by hand: what the skipper steers by.
     """
 
@@ -128,8 +128,7 @@ class Spells:
         self.kept.append(
             Spell(
                 second,
-                # A receiver's way is held against the EP, which is what it is compared with.
-                (round(apart[0] - laid[0], 3), round(apart[1] - laid[1], 3)),
+                apart,
                 _knots(self.run_m, self.run_s),
                 laid,
                 round(heading_deg, 1),
