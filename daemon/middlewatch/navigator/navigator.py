@@ -201,6 +201,8 @@ class Navigator:
             limit_nm=room.tuning.limit_nm,
             strongest_stream_kn=strongest_kn,
             rough=strongest_kn > elsewhere_kn,
+            waiting=now.waiting,
+            manoeuvring=now.way == "manoeuvring",
             odds=self._odds,
             ep_run_m=(now.ep_north_m, now.ep_east_m),
             heading_by_hand=now.hand_heading_deg is not None,

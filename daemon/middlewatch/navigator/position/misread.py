@@ -26,6 +26,8 @@ from middlewatch.readings.marks import Mark, MarkRef
 
 _OF_A_SECTOR_DEG = 1.0
 """A bearing within so much of a sector's limit was read off the chart or the list."""
+_OF_A_DISTANCE = 0.5
+"""How much rarer two digits of a distance change places than two of a bearing: it has fewer (judgement)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,8 @@ def misread(request: Sighting, then: Circumstances) -> Iterator[Misread]:
             distance_nm = entered * cos(radians(then.latitude_deg))
             yield Misread("longitude scale", distance_nm, replace(request, distance_nm=distance_nm))
             swapped = _distances_swapped(entered)
-            yield from _each("digits swapped", swapped, lambda each: replace(request, distance_nm=each))
+            for each in _each("digits swapped", swapped, lambda value: replace(request, distance_nm=value)):
+                yield replace(each, part=_OF_A_DISTANCE * each.part)
         case VerticalAngle(angle_min=entered):
             for slip, angles in _sextant_angles(entered):
                 yield from _each(slip, angles, lambda each: replace(request, angle_min=each))

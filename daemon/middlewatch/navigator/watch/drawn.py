@@ -9,9 +9,13 @@ from middlewatch.quantities.positions import offset_m
 REACH_S = 60
 """Over so long a silence a receiver's way is spread evenly; over a longer one nothing is concluded."""
 
-STEP_M = 30.0
-"""What no pull makes in a second (58 kn): a step of the position, as a cliff or a bridge makes it. It widens
+STEP_M = 15.0
+"""What no pull makes in a second (29 kn): a step of the position, as a cliff or a bridge makes it. It widens
 the gap, and may be a jump; of an apparent stream it tells nothing (judgement)."""
+
+ECHO_M = 100.0
+"""A position that comes back after a silence may be an echo's, so far off (a bridge's, a cliff's): no stream
+is made of it, unless such steps take the receiver further away altogether (judgement)."""
 
 Moves = list[tuple[float, float]]
 
@@ -25,14 +29,18 @@ class Drawn:
     water_m: tuple[float, float] = (0.0, 0.0)
     silent_s: int = REACH_S
     stepped: bool = False
+    echo_m: complex = 0j  # what has been put down to echoes so far, north + east j
 
     def water_reworked(self, north_m: float, east_m: float) -> None:
         """Take it that the run so far came out otherwise after an entry."""
         self.water_m = self.water_m[0] + north_m, self.water_m[1] + east_m
 
-    def moves(self, receiver: Receiver | None, *, comparable: bool) -> Moves | None:
+    def moves(
+        self, receiver: Receiver | None, expected: tuple[float, float] = (0.0, 0.0), *, comparable: bool
+    ) -> Moves | None:
         """Return what the receiver moved beyond the run in each second since it was last heard, metres.
 
+        `expected`: what it would move in a second by the slow stream.
         None where that cannot be said: it begins anew. Nothing (an empty list) while it is silent.
         """
         if not comparable:
@@ -51,8 +59,13 @@ class Drawn:
         self.water_m, self.silent_s = receiver.water_m, 0
         if begins:
             return None
+        echo_m = self.echo_m + complex(north_m - seconds * expected[0], east_m - seconds * expected[1])
+        if seconds > 1 and abs(echo_m) < ECHO_M:
+            self.echo_m, self.stepped = echo_m, False
+            return [expected] * seconds
         # A position that steps second after second is drawn away, and fast.
         self.stepped = not self.stepped and hypot(north_m, east_m) > STEP_M * seconds
         if self.stepped:
-            return [(0.0, 0.0)] * seconds
+            self.echo_m = echo_m
+            return [expected] * seconds
         return [(north_m / seconds, east_m / seconds)] * seconds

@@ -14,11 +14,14 @@ from middlewatch.quantities.lengths import METRES_PER_SECOND_PER_KNOT as KNOT
 SAMPLE_S, KEPT = 5, 25
 BEFORE, BETWEEN, NOW = slice(-13, -7), slice(-7, -4), slice(-4, None)
 """Samples of a minute to half a minute ago, those in between, and those of the last twenty seconds."""
-LONG_BEFORE = slice(-25, -19)
+LONG_BEFORE, SOME_BEFORE, LONG_NOW = slice(-25, -19), slice(-19, -11), slice(-8, None)
+"""Two minutes ago; for a log, which flickers where a compass swings, longer spells on both sides."""
 FOULED_PART, FOULED_KN = 0.33, 1.0
 STEPPED_DEG, TURNED_MOST_DEG = 12.0, 60.0
 STRAIGHT_DEG, STUCK_DEG = 8.0, 25.0
 LEAST_KN = 1.5
+STEADY, FEW = 0.5, 4
+"""A log that flickers by more than half its step has not stepped (judgement)."""
 STILL_GOING = 0.2
 """A step is over when less than so much of it is still to come within the last twenty seconds."""
 FITS = 0.4
@@ -45,11 +48,16 @@ class Sample(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """Something found: when, in words, and what was shown before it."""
+    """Something found: when, in words, what was shown before it, and by how much it is out (0: not known)."""
 
     second: int
     words: str
     before: float
+    by: float = 0.0
+
+    def undone_by(self, other: "Fault | None") -> bool:
+        """Tell whether another step takes this one back, to within four tenths."""
+        return other is not None and abs(other.by + self.by) < FITS * abs(self.by)
 
 
 @dataclass(slots=True)
@@ -72,10 +80,14 @@ class LogAndCompass:
         if len(self.samples) < -(BEFORE.start):
             return
         before, now = self.samples[BEFORE], self.samples[NOW]
-        if self.fouled is None:
-            self.fouled = self._foul(before, now)
+        if self.fouled is None and len(self.samples) == KEPT:
+            self.fouled = self._foul(self.samples[SOME_BEFORE], self.samples[LONG_NOW])
+        stepped = self._step(before, now) or self._turn_unseen(before, now)
         if self.stepped is None:
-            self.stepped = self._step(before, now) or self._turn_unseen(before, now)
+            self.stepped = None if self._only_back(now) else stepped
+        elif self.stepped.undone_by(stepped):
+            self.stepped, self.samples = None, [sample]
+            return
         if self.stuck is None and len(self.samples) == KEPT:
             self.stuck = self._stick(self.samples[LONG_BEFORE], now)
 
@@ -100,8 +112,10 @@ class LogAndCompass:
             return None
         if abs(turn(_heading(before), _heading(now))) > STRAIGHT_DEG:
             return None
-        if abs(_speed(now[2:]) - _speed(now[:2])) > STILL_GOING * abs(by_kn):
+        if max(_flicker(before), _flicker(now)) > STEADY * abs(by_kn):
             return None
+        if abs(_speed(self.samples[LONG_BEFORE]) - is_kn) < STEADY * abs(by_kn):
+            return None  # only back to what it was
         angle = radians(_heading(now))
         seen = _changed(before, now)
         expected = -by_kn * cos(angle), -by_kn * sin(angle)
@@ -128,7 +142,13 @@ class LogAndCompass:
         if not _fits(_changed(before, now), expected):
             return None
         words = f"compass stepped {_sided(by_deg)} within 20 s, the way made good did not turn"
-        return Fault(now[-1].second, words, was_deg)
+        return Fault(now[-1].second, words, was_deg, by_deg)
+
+    def _only_back(self, now: list[Sample]) -> bool:
+        """Tell whether the heading is only back to what it was two minutes ago, as along a steel wall."""
+        long_ago, before = self.samples[:FEW], self.samples[BEFORE]
+        swung = abs(turn(_heading(before), _heading(now))) > STRAIGHT_DEG
+        return swung and abs(turn(_heading(long_ago), _heading(now))) < STRAIGHT_DEG
 
     def _turn_unseen(self, before: list[Sample], now: list[Sample]) -> Fault | None:
         """Find a boat that turned, by wind and receiver, while her compass shows the same: an autopilot's."""
@@ -148,7 +168,7 @@ class LogAndCompass:
         words = (
             f"the boat turned {_sided(-wind_deg)} by wind and satellites, the compass did not (autopilot?)"
         )
-        return Fault(now[-1].second, words, heading_deg)
+        return Fault(now[-1].second, words, heading_deg, wind_deg)
 
     def _stick(self, before: list[Sample], now: list[Sample]) -> Fault | None:
         """Find a compass whose digits stand while the boat turns, by the wind or by the way made good."""
@@ -171,6 +191,10 @@ class LogAndCompass:
 
 def _speed(samples: list[Sample]) -> float:
     return sum(each.speed_kn for each in samples) / len(samples)
+
+
+def _flicker(samples: list[Sample]) -> float:
+    return max(each.speed_kn for each in samples) - min(each.speed_kn for each in samples)
 
 
 def _heading(samples: list[Sample]) -> float:

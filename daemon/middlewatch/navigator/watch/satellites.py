@@ -8,6 +8,7 @@ from math import hypot
 from typing import NamedTuple
 
 from middlewatch.navigator.watch.agreed import Agreed
+from middlewatch.navigator.watch.brought_up import BroughtUp
 from middlewatch.navigator.watch.drawn import Drawn, Moves
 from middlewatch.navigator.watch.gap import Bounds, Expected, Gap, of_ellipse
 from middlewatch.navigator.watch.lasting import Since
@@ -21,10 +22,11 @@ from middlewatch.navigator.watch.receivers import (
 )
 from middlewatch.navigator.watch.shifts import Shifts
 from middlewatch.navigator.watch.spells import Seen, Spells
+from middlewatch.navigator.watch.swung import Swung
 from middlewatch.navigator.watch.turned import Turned
-from middlewatch.quantities.angles import direction_of
+from middlewatch.quantities.angles import direction_of, unit
 from middlewatch.quantities.instants import MS_PER_SECOND
-from middlewatch.quantities.lengths import METRES_PER_NM
+from middlewatch.quantities.lengths import METRES_PER_NM, METRES_PER_SECOND_PER_KNOT
 from middlewatch.quantities.positions import Position, offset_m
 from middlewatch.readings.sentences import Satellite
 from middlewatch.reports.area import AreaReport
@@ -59,8 +61,10 @@ class Sight:
     """What the reckoning lends the check at a tick; `reckoned`: the run of this second is known.
 
     `heading_deg`, `speed_kn`: None where they steer nothing; `sailing`: the boat makes her way by them, so
-    that an apparent stream can be told; `rough`: in waters that may change their stream abruptly.
-    `newest_entry`: the id of the one heard last; `ep_sd_nm`: how well the EP is known, by its origin and run.
+    that an apparent stream can be told; `rough`: in waters that may change their stream abruptly; `waiting`:
+    the EP stands where a gap of unknown length began, and is no place to measure from;
+    `manoeuvring`: by order; `newest_entry`: the id of the one heard last; `ep_sd_nm`: how well the EP is
+    known, by its origin and run.
     """
 
     ep: Position | None
@@ -73,6 +77,8 @@ class Sight:
     limit_nm: float
     strongest_stream_kn: float
     rough: bool = False
+    waiting: bool = False
+    manoeuvring: bool = False
     odds: Odds = Odds()  # noqa: RUF009 -- frozen
     ep_run_m: tuple[float, float] = (0.0, 0.0)
     heading_by_hand: bool = False
@@ -134,6 +140,8 @@ class Check:
     quarrel: Since = field(default_factory=Since)
     racing: Since = field(default_factory=Since)
     turned: Turned = field(default_factory=Turned)
+    swung: Swung = field(default_factory=Swung)
+    brought_up: BroughtUp = field(default_factory=BroughtUp)
     lay_at: tuple[float, float, int] | None = None  # where the receiver has lain still, and since when (ms)
     logged_since_ms: int | None = None  # since when the log has been over 1 kn
     unreckoned_ms: int | None = None  # the last tick whose run was not known
@@ -161,6 +169,11 @@ class Check:
         if receiver is not None:
             reckoned = self.unreckoned_ms is None or receiver.at_ms > self.unreckoned_ms
             receiver.hear(reading, water_m, stream_kn, reckoned=reckoned)
+
+    def open_by(self, kn: float) -> None:
+        """Take it that the apparent stream may be another from now on, by so much an axis (1 sigma)."""
+        if self.pull.began:
+            self.pull.open_by(kn * METRES_PER_SECOND_PER_KNOT)
 
     def water_reworked(self, before_m: tuple[float, float], after_m: tuple[float, float]) -> None:
         """Take it that the run so far came out otherwise after an entry: nothing is concluded from that."""
@@ -205,6 +218,11 @@ class Check:
         """Tell whether there has been no position for a minute after one had been heard."""
         return self.last_position_ms is not None and now_ms - self.last_position_ms >= LOST_AFTER_MS
 
+    def silent(self, now_ms: int) -> bool:
+        """Tell whether no position is heard just now, and not for so long that it is lost."""
+        heard = any(each.has_position(now_ms) for each in self.receivers.values())
+        return bool(self.receivers) and not heard and not self.lost(now_ms)
+
     def _receiver(self, now_ms: int) -> Receiver | None:
         """Return the receiver looked at: the first that had a position, until it is silent for a while."""
         known = self.receivers.get(self.steering) if self.steering is not None else None
@@ -219,7 +237,7 @@ class Check:
 
     def _measure(self, receiver: Receiver | None, sight: Sight) -> None:
         self.ordinary_gap_nm = self.gap_nm = self.bearing_deg = None
-        if sight.ep is None:
+        if sight.ep is None or sight.waiting:
             return
         expected = sight.expected()
         if expected is not None:
@@ -235,9 +253,18 @@ class Check:
         """Hold the receiver's way of this second against the run, and let the pull test look at it."""
         self.pull.odds = sight.odds
         steers = sight.heading_deg is not None and sight.speed_kn is not None
-        moves = self.drawn.moves(receiver, comparable=sight.reckoned and sight.sailing and steers)
+        # What is not held against the receiver goes as the slow stream does.
+        slow = self.pull.rates[-1] if self.pull.began else None
+        expected = (slow.north, slow.east) if slow is not None else (0.0, 0.0)
+        comparable = sight.reckoned and sight.sailing and steers
+        moves = self.drawn.moves(receiver, expected, comparable=comparable)
+        self._spell(now_ms, moves, sight)
+        suspected = self._suspected(now_ms, sight)
         if moves is None:
             self.pull.begin(sight.strongest_stream_kn)
+            self.pull.over = 0
+        elif suspected:
+            moves = [expected] * len(moves)
         for north_m, east_m in moves or ():
             self.pull.tick(
                 Moved(
@@ -249,7 +276,6 @@ class Check:
                     sight.rough,
                 )
             )
-        self._spell(now_ms, moves, sight)
         followed = receiver is not None and moves is not None
         if self.pull.unended is None:
             self.unended_ms = None
@@ -277,6 +303,15 @@ class Check:
         self.spells.tick(now_ms // MS_PER_SECOND, seen)
         newest = sight.newest_entry, now_ms // MS_PER_SECOND
         self.shifts.tick(sight.ep, sight.ep_run_m, self.gap_nm, sight.ep_sd_nm, newest)
+
+    def _suspected(self, now_ms: int, sight: Sight) -> bool:
+        """Tell whether heading or log is to be suspected for what the satellites do in this second."""
+        speed_kn = sight.speed_kn or 0.0
+        swung = self.swung.suspected(speed_kn * complex(*unit(sight.heading_deg or 0.0)))
+        # While the state is open another stream is to be learnt, and nothing is concluded anyway.
+        opened = self.pull.second < self.pull.opened
+        backs = self.brought_up.may_back(now_ms, speed_kn, by_order=sight.manoeuvring)
+        return backs or (swung and not opened)
 
     def _lie(self, now_ms: int, receiver: Receiver | None) -> None:
         """See for how long the receiver has lain still."""

@@ -66,6 +66,7 @@ class Spells:
     second: int = 0
     kept: list[Spell] = field(default_factory=list)
     before: tuple[float, float, float, float] | None = None  # the runs so far: water, EP
+    apart_m: tuple[float, float] = (0.0, 0.0)  # how the receiver has moved beyond the run so far
     moved_s: int = 0
     moved_m: tuple[float, float] = (0.0, 0.0)
     run_s: int = 0
@@ -85,10 +86,9 @@ class Spells:
             return
         self._step(seen.heading_deg, seen.speed_kn)
         self.moved_s += len(seen.moved)
-        self.moved_m = (
-            self.moved_m[0] + sum(north for north, _ in seen.moved),
-            self.moved_m[1] + sum(east for _, east in seen.moved),
-        )
+        north_m, east_m = sum(north for north, _ in seen.moved), sum(east for _, east in seen.moved)
+        self.moved_m = self.moved_m[0] + north_m, self.moved_m[1] + east_m
+        self.apart_m = self.apart_m[0] + north_m, self.apart_m[1] + east_m
         if second % SPELL_S == 0:
             self._close(second, seen, seen.heading_deg)
             self._open()

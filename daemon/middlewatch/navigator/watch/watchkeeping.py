@@ -9,6 +9,7 @@ from middlewatch.navigator.reckoning.track import ABSENT, HEARD, HELD, MAGNETIC
 from middlewatch.navigator.reckoning.variation import chart_is_old, model_variation
 from middlewatch.navigator.watch import weighing as causes
 from middlewatch.navigator.watch.alerts import Matter
+from middlewatch.navigator.watch.gap import CLEAR_AFTER_MS, CLEAR_BELOW
 from middlewatch.navigator.watch.lasting import Since
 from middlewatch.navigator.watch.lookout import Lookout
 from middlewatch.navigator.watch.satellites import LOST_AFTER_MS
@@ -25,6 +26,8 @@ QUESTION_MS = 5 * 60_000
 STILL_LOG_KN = 1.0
 WHEEL_STANDS_KN, OVER_STREAM_KN, WHEEL_MS = 0.2, 1.0, 5_000
 """A log that shows less stands, where satellites show so much over the strongest stream (judgement)."""
+OTHER_COMPASS_PART, OTHER_LOG_PART = 0.1, 0.15
+"""What another compass or log makes of the same speed, 1 sigma (judgement: 6 degrees, 15 %)."""
 OTHER_TACK_MS = 60_000
 TACKS_BY_DEG = 60.0
 """A yacht tacks through 80 degrees and more; a change of course by less tells nothing (judgement)."""
@@ -33,6 +36,8 @@ VARIATIONS_APART_DEG = 1.0
 LOGS_APART = 0.10
 LOGS_APART_NM = 0.1
 LOGS_COMPARED_NM = 1.0
+MOVES_AGAIN_MS = 60_000
+"""A receiver on static hold steps now and then: told once, it is frozen until it has moved on for so long."""
 _OF_ITSELF: dict[SatelliteState, Priority] = {"doubtful": "caution", "frozen": "caution", "jumped": "warning"}
 """What a receiver betrays of itself, whatever the reckoning says."""
 
@@ -46,6 +51,8 @@ class Watch:
     making_way: Since = field(default_factory=Since)
     other_tack: Since = field(default_factory=Since)
     wheel: Since = field(default_factory=Since)
+    frozen: Since = field(default_factory=Since)
+    stream: Since = field(default_factory=Since)
     logs: tuple[float, float] | None = None  # (total nm, logged nm) where total and speed were last compared
     lookout: Lookout = field(default_factory=Lookout)
     weighing: causes.Weighing = field(default_factory=causes.Weighing)
@@ -62,7 +69,7 @@ def keep(room: Chartroom, watch: Watch) -> None:
         _variation(room)
         _logs(room, watch)
     _wheel(room, watch)
-    _satellites(room)
+    _satellites(room, watch)
     causes.keep(room, watch.weighing, log_stands=watch.wheel.on)
     room.alerts.tick(room.now_ms)
 
@@ -70,6 +77,8 @@ def keep(room: Chartroom, watch: Watch) -> None:
 def source_changed(room: Chartroom, name: AlertName, words: str) -> None:
     """Say once that another source steers; cleared when the better one has taken over again."""
     _stand(room, Matter(name, "source", "caution", words), holds="silent" in words)
+    part = OTHER_COMPASS_PART if name == "heading" else OTHER_LOG_PART
+    room.check.open_by(part * (room.reckoning.now.speed_kn or 0.0))
 
 
 # --- heading and log -------------------------------------------------------------------------------------
@@ -247,20 +256,35 @@ def _on_the_other_tack(course: Course, ordered_deg: float) -> bool:
 # --- satellites ------------------------------------------------------------------------------------------
 
 
-def _satellites(room: Chartroom) -> None:
+def _satellites(room: Chartroom, watch: Watch) -> None:
     check = room.check
     lost_s = LOST_AFTER_MS // MS_PER_SECOND
     text = f"no satellite position for {lost_s} s: the reckoning goes on by heading and log"
     _stand(room, Matter("satellite", "lost", "caution", text), holds=check.lost(room.now_ms))
-    for state, priority in _OF_ITSELF.items():
-        holds = check.state == state or state in check.also
-        text = f"satellites {state} ({check.steering}): {check.reason_of.get(state, '')}; take a bearing"
-        _stand(room, Matter("satellite", state, priority, text), holds=holds)
-    _pull(room)
+    _of_itself(room, watch)
+    if check.silent(room.now_ms):
+        return  # what was wrong when it fell silent stands until it is heard again, or told as lost
+    _pull(room, watch)
     _gap(room)
 
 
-def _pull(room: Chartroom) -> None:
+def _of_itself(room: Chartroom, watch: Watch) -> None:
+    """Speak of what a receiver betrays of itself."""
+    check = room.check
+    for state, priority in _OF_ITSELF.items():
+        shown = holds = check.state == state or state in check.also
+        if state == "frozen":
+            watch.frozen.watch(
+                room.now_ms, beyond=shown, below=not shown, on_after_ms=0, off_after_ms=MOVES_AGAIN_MS
+            )
+            holds = watch.frozen.on
+        text = f"satellites {state} ({check.steering}): {check.reason_of.get(state, '')}; take a bearing"
+        # What is held on keeps the words it had.
+        if shown or not holds:
+            _stand(room, Matter("satellite", state, priority, text), holds=holds)
+
+
+def _pull(room: Chartroom, watch: Watch) -> None:
     """Speak of an apparent stream that set in abruptly, or is more than the sea can do."""
     check = room.check
     seen, part = check.gap_nm is not None, check.pull.parting
@@ -272,12 +296,21 @@ def _pull(room: Chartroom) -> None:
     strongest_kn = course.strongest_stream_kn or room.tuning.strongest_stream_kn
     beyond = seen and check.pull.beyond_the_sea
     set_deg, drift_kn = check.apparent or (0.0, 0.0)
+    watch.stream.watch(
+        room.now_ms,
+        beyond=beyond,
+        below=not seen or drift_kn < CLEAR_BELOW * check.pull.most_kn,
+        on_after_ms=0,
+        off_after_ms=CLEAR_AFTER_MS if seen else 0,
+    )
     text = (
         f"apparent stream {drift_kn:.1f} kn towards {three_figures(set_deg)} T for a minute, more than the"
         f" {strongest_kn:.1f} kn of these waters: receiver ({check.steering}), log or compass is wrong;"
         " take a bearing"
     )
-    _stand(room, Matter("satellite", "stream", "warning", text), holds=beyond)
+    # What is held on keeps the words it had.
+    if beyond or not watch.stream.on:
+        _stand(room, Matter("satellite", "stream", "warning", text), holds=beyond)
 
 
 def _unended(room: Chartroom) -> None:

@@ -175,6 +175,9 @@ def _sample(room: Chartroom) -> Sample | None:
     by_hand = course.hand_heading_deg is not None or course.hand_speed_kn is not None or course.by_log
     if row is None or row.heading_deg is None or check.apparent is None or by_hand:
         return None
+    if check.pull.rough:
+        # In a race or river the stream turns with the water's way, and so does the boat.
+        return None
     if course.heading_true_deg is None or course.speed_kn is None:
         return None
     return Sample(
@@ -182,7 +185,7 @@ def _sample(room: Chartroom) -> Sample | None:
         round(course.heading_true_deg, 1),
         row.heading_deg,
         round(course.speed_kn, 3),
-        round(check.pull.north_m, 2),
-        round(check.pull.east_m, 2),
+        round(check.spells.apart_m[0], 2),
+        round(check.spells.apart_m[1], 2),
         row.wind_angle_deg,
     )
