@@ -119,6 +119,7 @@ def demo(
     picture: Annotated[
         Path | None, typer.Option(help="draw the terminal, shortened, into this SVG file")
     ] = None,
+    page: Annotated[bool, typer.Option("--page", help="serve the page meanwhile, on loopback")] = False,
 ) -> None:
     """Sail an invented night passage with a simulated bus and skipper, in about two minutes."""
     console = Console(highlight=False)
@@ -126,7 +127,7 @@ def demo(
     with _one_line():
         if picture is not None:
             picture.touch()  # where it cannot be written, that is said now and not after two minutes
-        table = asyncio.run(run_demo(log, speed=speed))
+        table = asyncio.run(run_demo(log, speed=speed, page=page))
         console.print()
         Console(width=width_of(console), highlight=False).print(table.drawn())
         if picture is not None:

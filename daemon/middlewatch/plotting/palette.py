@@ -47,3 +47,16 @@ NIGHT = Palette(
     white="#84723f",
 )
 """Near-black ground and dim ink: no colour here has more than a quarter of white's luminance."""
+
+SUN = Palette(
+    paper="#ffffff",
+    print="#767676",
+    chart="#1c1c1c",
+    pencil="#000000",
+    area="#00207a",
+    danger="#7a1500",
+    red="#a00000",
+    green="#005a1e",
+    white="#5c3d00",
+)
+"""White paper and black ink, for a screen in the sun and for one that knows only grey."""

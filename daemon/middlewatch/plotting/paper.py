@@ -106,6 +106,18 @@ def laid_out(
     return sheet_about(reach.centre, chosen, width, height, look)
 
 
+def fitted(plot: Plot, charted: Charted, width_mm: float, height_mm: float) -> tuple[Position, float]:
+    """Return where to lay a sheet of any size about, and at which 1 : scale, to show the plot whole.
+
+    A plot that no scale shows whole is shown about its EP, as much of it as goes on.
+    """
+    needed, wished = _Reach.of(_plotted(plot)), _Reach.of((*_plotted(plot), *_sighted(plot, charted)))
+    least, reach = _lay(needed, wished, width_mm, height_mm)
+    if least > SCALES[-1]:
+        return plot.ep or reach.centre, SCALES[-1]
+    return reach.centre, next(each for each in SCALES if each >= least)
+
+
 def sheet_about(
     centre: Position,
     scale: float,

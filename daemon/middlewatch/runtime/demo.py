@@ -30,6 +30,7 @@ from middlewatch.settings import (
     InputSettings,
     JournalSettings,
     MqttSettings,
+    PageSettings,
     Settings,
     defaults,
 )
@@ -42,10 +43,10 @@ _PACE_S = 0.02
 _INPUT = "bow"
 
 
-async def run_demo(log: DeckLog, *, speed: float | None) -> DemoTable:
+async def run_demo(log: DeckLog, *, speed: float | None, page: bool = False) -> DemoTable:
     """Sail the passage and return what it came to.
 
-    `speed` is passage time over real time, and changes only the waiting.
+    `speed` is passage time over real time, and changes only the waiting. `page`: serve the page, on loopback.
     """
     passage = demo()
     factor = speed or (passage.ends_ms - passage.starts_ms) / MS_PER_SECOND / LASTS_S
@@ -54,6 +55,9 @@ async def run_demo(log: DeckLog, *, speed: float | None) -> DemoTable:
     with tempfile.TemporaryDirectory(prefix="middlewatch-demo-") as folder:
         async with Bus() as bus:
             settings = demo_settings(Path(folder), bus.port)
+            if page:
+                settings = replace(settings, page=PageSettings(port=free_port()))
+                log.say(f"The page, until the end of the passage: http://127.0.0.1:{settings.page.port}/", "")
             daemon = Daemon(settings, Files(), telling.hear)
             running = asyncio.create_task(daemon.run())
             try:

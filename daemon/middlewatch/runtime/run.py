@@ -18,6 +18,7 @@ from middlewatch.links.delays import Delays
 from middlewatch.links.embedded import EmbeddedBroker
 from middlewatch.links.hook import Hook
 from middlewatch.links.opening import link_for
+from middlewatch.links.page import Answered, PageServer, open_socket
 from middlewatch.links.reports_file import LineFile
 from middlewatch.links.supervisor import keep
 from middlewatch.navigator.navigator import Navigator
@@ -34,6 +35,7 @@ from middlewatch.runtime.flood import WAITING_LINES, Flood
 from middlewatch.runtime.inputs import Ear, decoders_of
 from middlewatch.runtime.keeper import NO_BOARD, Board, JournalKeeper, take_up
 from middlewatch.runtime.outputs import Outputs, Teller
+from middlewatch.runtime.page_desk import PageDesk, SheetDesk, ship_of
 from middlewatch.runtime.stamping import ByArrival, ByTag, Stamping
 from middlewatch.runtime.starting import starting
 from middlewatch.runtime.tape import Tape, TapingKeeper, journal_beside
@@ -85,7 +87,7 @@ class Daemon:
             for each in settings.inputs
         }
         self._early: list[Callable[[Stamp], Heard | Came]] = []
-        self._replies: dict[int, Reply] = {}
+        self._answered: dict[int, Answered] = {}
         self._tokens = count(1)
         self._reworking = False
         self.lines_heard = 0
@@ -104,6 +106,7 @@ class Daemon:
             note=partial(self._fault, "broker", ""),
             version=__version__,
         )
+        self._page = self._page_desk() if settings.page.port else None
 
     @property
     def connected(self) -> asyncio.Event:
@@ -124,6 +127,24 @@ class Daemon:
         if self._bug is not None:
             raise self._bug
 
+    def _page_desk(self) -> PageDesk:
+        settings = self._settings
+        sheet = SheetDesk(settings)
+        server = PageServer(
+            settings.page,
+            ship_of(settings),
+            door=self._enter,
+            sheet=sheet,
+            now=self._now,
+            broker_up=self.connected.is_set,
+        )
+        return PageDesk(server, sheet)
+
+    def _now(self) -> Instant | None:
+        """Return the boat's UTC, None before the first line where only lines tell the time."""
+        at_ms = self._latest().at_ms
+        return self.navigator.utc(at_ms) if at_ms else None
+
     # --- opening and serving --------------------------------------------------------------------------
 
     def _open(self, stack: ExitStack) -> None:
@@ -138,6 +159,9 @@ class Daemon:
         self._reports = None if files.reports is None else stack.enter_context(LineFile(files.reports))
         self._ears = {name: Ear(decoder) for name, decoder in self._decoders.items()}
         behind = take_up(journal, self.navigator)
+        if self._page is not None:
+            self._page_socket = stack.enter_context(open_socket(settings.page))
+            self._page.begin(self.navigator)
         started, board = None, NO_BOARD
         if isinstance(self._stamping, ByArrival):
             started = starting(self._clock, behind, self.navigator, trusted=settings.clock.trusted)
@@ -167,6 +191,8 @@ class Daemon:
     async def _serve(self) -> None:
         async with asyncio.TaskGroup() as group:
             broker = group.create_task(self._broker.run(), name="broker")
+            if self._page is not None:
+                group.create_task(self._page.server.run(self._page_socket), name="page")
             serving = [group.create_task(self._hear(each), name=each.name) for each in self._settings.inputs]
             serving += self._outputs.tasks(group)
             if self._hook is not None:
@@ -178,7 +204,11 @@ class Daemon:
                 task.cancel()
             # What the thread still says comes to the loop before it is done.
             await asyncio.to_thread(self._thread.stop, self._latest())
-            await self._broker.farewell(payload(self._status("offline")))
+            offline = payload(self._status("offline"))
+            if self._page is not None:
+                self._page.status(Instant(utc_ms()), offline)
+                self._page.server.stop()
+            await self._broker.farewell(offline)
             broker.cancel()
 
     def _latest(self) -> Stamp:
@@ -206,9 +236,16 @@ class Daemon:
         await keep(link_for(each), heard, note=note, delays=Delays(random.SystemRandom()))
 
     def _entry(self, channel: Channel, body: bytes, retained_: bool, reply: Reply | None) -> None:  # noqa: FBT001 -- the broker link's callback
+        answered = None if reply is None else partial(self._broker.answer, reply)
+        self._enter(channel, body, answered, retained_=retained_)
+
+    def _enter(
+        self, channel: Channel, body: bytes, answered: Answered | None, *, retained_: bool = False
+    ) -> None:
+        """Take an entry, from the broker or from the page, and remember whom else to answer."""
         token = next(self._tokens)
-        if reply is not None:
-            self._replies[token] = reply
+        if answered is not None:
+            self._answered[token] = answered
         text = body.decode("utf-8", "replace")
         self._come(lambda stamp: Came(Entry(stamp.at_ms, channel, text, retained_, token), stamp))
         self._loop.call_later(REWORKING_AFTER_S, self._look_at_entry, token)
@@ -277,8 +314,10 @@ class Daemon:
                 self._sound(report, topic, text)
             else:
                 self._broker.publish(topic, text, retain=retained(report))
-            if isinstance(report, Answer) and (reply := self._replies.pop(report.token, None)) is not None:
-                self._broker.answer(reply, text)
+            if isinstance(report, Answer) and report.token in self._answered:
+                self._answered.pop(report.token)(text)
+            if self._page is not None:
+                self._page.hear(at, report, topic, text)
             self._listen(at, report)
         if self._reworking and not self._entries_waiting():
             self._reworking = False
@@ -306,7 +345,10 @@ class Daemon:
             await asyncio.sleep(STATUS_EVERY_S)
 
     def _tell_status(self) -> None:
-        self._broker.publish("status", payload(self._status("online")), retain=True)
+        online = payload(self._status("online"))
+        self._broker.publish("status", online, retain=True)
+        if self._page is not None:
+            self._page.status(Instant(utc_ms()), online)
 
     def _status(self, state: Literal["online", "offline"]) -> StatusReport:
         inputs = tuple(ear.status(name, self.navigator) for name, ear in self._ears.items())

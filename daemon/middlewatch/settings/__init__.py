@@ -3,6 +3,7 @@
 from middlewatch.settings.compass import CompassSettings, VariationSettings
 from middlewatch.settings.inputs import InputSettings
 from middlewatch.settings.outputs import OutputSettings
+from middlewatch.settings.page import PageSettings
 from middlewatch.settings.refusal import SettingsError
 from middlewatch.settings.settings import Settings, defaults, load
 from middlewatch.settings.tables import (
@@ -29,6 +30,7 @@ __all__ = [
     "JournalSettings",
     "MqttSettings",
     "OutputSettings",
+    "PageSettings",
     "RandomSettings",
     "SatelliteWatchSettings",
     "Settings",

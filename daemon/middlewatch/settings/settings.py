@@ -17,6 +17,7 @@ from middlewatch.settings.dangers import read_dangers
 from middlewatch.settings.inputs import InputSettings
 from middlewatch.settings.marks import NO_MARKS, Charted, read_charted
 from middlewatch.settings.outputs import OutputSettings
+from middlewatch.settings.page import PageSettings
 from middlewatch.settings.refusal import SettingsError, in_words, refusal_of
 from middlewatch.settings.tables import (
     AlertsSettings,
@@ -63,6 +64,7 @@ class Settings:
     random: RandomSettings
     doubts: DoubtsSettings
     sheet: SheetSettings
+    page: PageSettings
 
     def tuning(self) -> Tuning:
         """Return what the navigator needs of it."""
@@ -185,4 +187,5 @@ def _settings(
         random=tables.random,
         doubts=tables.doubts,
         sheet=tables.sheet,
+        page=tables.page,
     )

@@ -10,6 +10,7 @@ from middlewatch.plotting.conventions import Symbols
 from middlewatch.settings.compass import CompassSettings
 from middlewatch.settings.inputs import InputSettings, one_name_one_source
 from middlewatch.settings.outputs import OutputSettings, no_line_both_ways, one_name_one_way
+from middlewatch.settings.page import PageSettings
 from middlewatch.settings.refusal import wrong
 from middlewatch.settings.seas import BY_SEA, Sea
 from middlewatch.settings.table import File, OptionalFile, OptionalFileThere, Table
@@ -215,6 +216,7 @@ class Tables(Table):
     random: RandomSettings = RandomSettings()
     doubts: DoubtsSettings = DoubtsSettings()
     sheet: SheetSettings = SheetSettings()
+    page: PageSettings = PageSettings()
 
     @model_validator(mode="after")
     def _inputs_and_outputs_apart(self) -> "Tables":

@@ -1,0 +1,107 @@
+// The boat as the daemon tells of her: the feed, the newest of everything, and whether it is still the newest.
+
+export const LINK_SILENT_MS = 2500; // the daemon beats each second
+export const RECKONING_STILL_MS = 3000; // a position comes each second
+const OPEN_AGAIN_MS = 1500;
+
+export const boat = {
+  hello: null, position: null, satellite: null, advice: null, status: null, alerts: {},
+  fixes: [], answers: new Map(), notes: [], broker: true, present: false,
+};
+
+const listeners = new Set();
+let heardAt = -Infinity; // of this page's own steady clock, ms
+let positionHeardAt = -Infinity;
+let offset = Number(localStorage.getItem("middlewatch.offset") || 0); // boat's UTC less this device's clock, ms
+let source = null;
+
+/** Be called with each message after it is taken: topic, report, and whether it is of the past. */
+export const listen = (listener) => listeners.add(listener);
+
+/** The boat's UTC, ms; carried on by this device's clock while the link is down. */
+export const boatNow = () => Date.now() + offset;
+
+/** Begin to listen; again by itself for as long as the page is open. */
+export function openFeed() {
+  if (source) source.close();
+  source = new EventSource("/feed");
+  source.onopen = () => Object.assign(boat, { present: false, fixes: [], answers: new Map(), notes: [] });
+  source.onmessage = (event) => take(JSON.parse(event.data));
+}
+
+// A connection that fails for good, or that went dumb, is opened anew.
+setInterval(() => {
+  if (!source) return;
+  if (source.readyState === EventSource.CLOSED || performance.now() - heardAt > 4 * LINK_SILENT_MS) {
+    heardAt = Math.max(heardAt, performance.now() - 3 * LINK_SILENT_MS);
+    openFeed();
+  }
+}, OPEN_AGAIN_MS);
+
+function take({ topic, at, report }) {
+  heardAt = performance.now();
+  const past = !boat.present;
+  if (topic === "position") {
+    boat.position = report;
+    positionHeardAt = heardAt;
+  } else if (topic === "beat") boat.broker = report.broker;
+  else if (topic === "present") boat.present = true;
+  else if (topic === "note") boat.notes.push({ at, ...report });
+  else if (topic === "fix") takeFix(report);
+  else if (topic.endsWith("/answer") && report.id) boat.answers.set(report.id, report);
+  else if (topic.startsWith("alert/")) boat.alerts[topic.slice(6)] = report;
+  else if (topic in boat) boat[topic] = report;
+  if (at && (topic === "beat" || (topic === "position" && !past))) setOffset(Date.parse(at) - Date.now());
+  for (const listener of listeners) listener(topic, report, past);
+}
+
+function takeFix(fix) {
+  boat.fixes = [...boat.fixes.filter((each) => each.id !== fix.id && each.id !== fix.revises), fix];
+}
+
+function setOffset(ms) {
+  offset = ms;
+  localStorage.setItem("middlewatch.offset", String(ms));
+}
+
+/** What is stale, a sentence each, the gravest first; none where all is as it should be. */
+export function stale() {
+  const silent = performance.now() - heardAt;
+  if (!boat.position && heardAt === -Infinity) return [];
+  if (silent > LINK_SILENT_MS) return [{ what: "daemon", silent }];
+  if (boat.status && boat.status.state === "offline") return [{ what: "stopped", silent }];
+  const found = [];
+  const still = performance.now() - positionHeardAt;
+  if (boat.position && still > RECKONING_STILL_MS) found.push({ what: "reckoning", silent: still });
+  if (!boat.broker) found.push({ what: "broker", silent: 0 });
+  return found;
+}
+
+/** Whether the daemon is heard just now. */
+export const linkUp = () => performance.now() - heardAt <= LINK_SILENT_MS;
+
+/** The alerts that stand, the gravest first, those that want acknowledging before the others. */
+export function standing() {
+  const grave = { alarm: 0, warning: 1, caution: 2 };
+  return Object.entries(boat.alerts)
+    .map(([name, alert]) => ({ name, ...alert }))
+    .filter((alert) => alert.state !== "normal")
+    .sort((one, other) => wants(other) - wants(one) || grave[one.priority] - grave[other.priority]);
+}
+
+/** Whether somebody has to acknowledge an alert. */
+export const wants = (alert) => ["active-unacknowledged", "active-silenced", "rectified-unacknowledged"].includes(alert.state);
+
+/** The newest sighting that made a line and stands: its answer, or null. */
+export function newestLine() {
+  const gone = new Set([...boat.answers.values()].filter((each) => each.kind === "withdraw" && each.accepted).map((each) => each.about));
+  const lines = [...boat.answers.values()].filter((each) => each.line && each.used && !gone.has(each.id));
+  return lines.reduce((newest, each) => (newest === null || each.line.at > newest.line.at ? each : newest), null);
+}
+
+/** The mark that stands where a line was seen from, by its name. */
+export function markAt(line) {
+  const near = (mark) => Math.abs(mark.latitude_deg - line.latitude_deg) < 1.5e-7 && Math.abs(mark.longitude_deg - line.longitude_deg) < 1.5e-7;
+  const mark = boat.hello.marks.find(near);
+  return mark ? mark.name : "a place";
+}

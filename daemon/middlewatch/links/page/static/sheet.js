@@ -1,0 +1,103 @@
+// The plotting sheet: drawn by the daemon, redrawn at events and each minute; moved by buttons and keys.
+
+import { boat, boatNow, listen } from "./boat.js";
+import { button, make, write } from "./dom.js";
+import { ago, hhmm } from "./words.js";
+
+const MM_PER_PX = 25.4 / 96;
+const STEP = 0.3; // of the sheet's side, a press
+const ENLARGED = 1.25; // so that its print can be read at arm's length
+
+let parts = null;
+let about = null; // {north, east, scale} once moved by hand; null: all that is plotted
+let drawn = null; // what the daemon drew last: about where, at which scale, of when
+let asked = 0;
+let minute = null;
+
+/** Build the view. */
+export function show(view) {
+  parts = { image: make("img", { class: "sheet", alt: "" }), of: make("p", { class: "small" }), pencil: make("pre", { class: "value" }) };
+  view.append(
+    parts.image, parts.of,
+    make("div", { class: "row" },
+      button("Larger", () => zoom(0.5)), button("Smaller", () => zoom(2)), button("All", all),
+      button("North", () => move(0, 1)), button("South", () => move(0, -1)),
+      button("West", () => move(-1, 0)), button("East", () => move(1, 0)), button("On her EP", follow)),
+    make("details", { ontoggle: () => void pencil() }, make("summary", {}, "Pencil this, fix by fix and hour by hour"), parts.pencil));
+  minute = null;
+  drawn = null;
+}
+
+/** Bring the view up to date: a new sheet each minute. */
+export function refresh() {
+  const now = boat.position ? Math.floor(Date.parse(boat.position.at) / 60000) : null;
+  if (now !== minute) {
+    minute = now;
+    void draw();
+  }
+  write(parts.of, drawn ? `Drawn of ${hhmm(drawn.at)}, ${ago(boatNow() - drawn.at)}, at 1 : ${drawn.scale.toLocaleString("en")} on paper. Positions on it are reckoned and sighted; the satellite position is only compared.` : "The sheet is being drawn.");
+}
+
+// What changes the plot is drawn at once; a late sighting may change all of it.
+listen((topic, report, past) => {
+  if (!past && parts && parts.image.isConnected && (topic === "fix" || topic.endsWith("/answer"))) void draw();
+});
+
+async function draw() {
+  const mine = ++asked;
+  const of = boat.position ? Date.parse(boat.position.at) : boatNow();
+  const width = Math.max(60, (parts.image.clientWidth * MM_PER_PX) / ENLARGED);
+  const height = Math.max(60, Math.min(width * 1.25, (window.innerHeight * 0.62 * MM_PER_PX) / ENLARGED));
+  const asks = new URLSearchParams({ look: document.documentElement.dataset.palette, width_mm: width.toFixed(1), height_mm: height.toFixed(1), ...(about || {}) });
+  const response = await fetch(`/sheet.svg?${asks}`).catch(() => null);
+  if (!response || !response.ok || mine !== asked) return;
+  const told = (name) => Number(response.headers.get(`sheet-${name}`));
+  drawn = { north: told("north"), east: told("east"), scale: told("scale"), width, height, at: of };
+  const address = URL.createObjectURL(await response.blob());
+  parts.image.onload = () => URL.revokeObjectURL(address);
+  parts.image.src = address;
+  parts.image.alt = `Plotting sheet of ${hhmm(of)}: reckoning, sights, fixes and the area. The same in words stands below, under Pencil this.`;
+  refresh();
+}
+
+/** Draw anew, as after a change of palette. */
+export const redraw = () => parts && parts.image.isConnected && void draw();
+
+async function pencil() {
+  const response = await fetch("/pencil").catch(() => null);
+  if (response && response.ok) write(parts.pencil, (await response.json()).lines.join("\n") || "Nothing to pencil yet.");
+}
+
+function go(north, east, scale) {
+  about = { north: Math.max(-85, Math.min(85, north)).toFixed(7), east: (((east + 540) % 360) - 180).toFixed(7), scale: Math.round(Math.max(1000, Math.min(2e7, scale))) };
+  void draw();
+}
+
+function move(east, north) {
+  if (!drawn) return;
+  const metres = (mm) => (mm / 1000) * drawn.scale * STEP;
+  const latitude = drawn.north + (north * metres(drawn.height)) / 111_120;
+  go(latitude, drawn.east + (east * metres(drawn.width)) / (111_120 * Math.cos((drawn.north * Math.PI) / 180)), drawn.scale);
+}
+
+const zoom = (factor) => drawn && go(drawn.north, drawn.east, drawn.scale * factor);
+
+function all() {
+  about = null;
+  void draw();
+}
+
+function follow() {
+  const ep = boat.position && boat.position.ep;
+  if (ep && drawn) go(ep.latitude_deg, ep.longitude_deg, drawn.scale);
+}
+
+/** The sheet's own keys; true where one was meant. */
+export function key(name) {
+  const does = {
+    "+": () => zoom(0.5), "=": () => zoom(0.5), "-": () => zoom(2), 0: all, e: follow,
+    ArrowUp: () => move(0, 1), ArrowDown: () => move(0, -1), ArrowLeft: () => move(-1, 0), ArrowRight: () => move(1, 0),
+  }[name];
+  if (does) does();
+  return Boolean(does);
+}
