@@ -1,7 +1,7 @@
 """Paper, scale and window: how a plot is laid out, to be printed true and laid beside the chart."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from middlewatch.plotting.conventions import UK, Convention
@@ -25,6 +25,7 @@ SCALES = tuple(
 _EDGE_MM = 6.0  # of the paper: no printer reaches all of it
 BORDER_MM = 7.0  # for the scales of latitude and longitude
 TITLE_MM = 25.0
+_SCREEN_TITLE_MM = 6.0  # a screen has the caution and the rest of the title beside the sheet
 _FREE_MM = 7.0  # kept between what is plotted and the window's side
 _TRUE_TO_DEG = 0.1  # the latitude of true scale, for it is printed
 _MARKS_MAY_COST = 2.0  # the scale is made this much smaller, no more, to show the marks that were sighted
@@ -49,12 +50,16 @@ PLAIN = Look()
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A paper, where places come to lie on it, and how things are drawn there; sides in mm."""
+    """A paper, where places come to lie on it, and how things are drawn there; sides in mm.
+
+    `on_screen`: with a title of one line, for whoever shows the rest beside it.
+    """
 
     width_mm: float
     height_mm: float
     projection: Mercator
     look: Look = PLAIN
+    on_screen: bool = False
 
     @property
     def palette(self) -> Palette:
@@ -69,7 +74,12 @@ class Sheet:
     @property
     def window(self) -> Box:
         """The part of the paper the plot is drawn on."""
-        return window_of(self.width_mm, self.height_mm)
+        return window_of(self.width_mm, _height_mm(self.height_mm, on_screen=self.on_screen))
+
+
+def _height_mm(height_mm: float, *, on_screen: bool) -> float:
+    """Return how high a printed sheet is whose window is as high as this one's."""
+    return height_mm + TITLE_MM - _SCREEN_TITLE_MM if on_screen else height_mm
 
 
 def window_of(width_mm: float, height_mm: float) -> Box:
@@ -107,12 +117,12 @@ def laid_out(
 
 
 def fitted(plot: Plot, charted: Charted, width_mm: float, height_mm: float) -> tuple[Position, float]:
-    """Return where to lay a sheet of any size about, and at which 1 : scale, to show the plot whole.
+    """Return where to lay a sheet for a screen about, and at which 1 : scale, to show the plot whole.
 
     A plot that no scale shows whole is shown about its EP, as much of it as goes on.
     """
     needed, wished = _Reach.of(_plotted(plot)), _Reach.of((*_plotted(plot), *_sighted(plot, charted)))
-    least, reach = _lay(needed, wished, width_mm, height_mm)
+    least, reach = _lay(needed, wished, width_mm, _height_mm(height_mm, on_screen=True))
     if least > SCALES[-1]:
         return plot.ep or reach.centre, SCALES[-1]
     return reach.centre, next(each for each in SCALES if each >= least)
@@ -125,11 +135,19 @@ def sheet_about(
     height_mm: float,
     look: Look = PLAIN,
 ) -> Sheet:
-    """Return a sheet of any size about a place, at 1 : `scale`: as a page shows it that is moved about."""
+    """Return a sheet of any size about a place, at 1 : `scale`."""
     window = window_of(width_mm, height_mm)
     true_at = round(centre.latitude_deg / _TRUE_TO_DEG) * _TRUE_TO_DEG
     middle = (window.left + window.right) / 2, (window.top + window.bottom) / 2
     return Sheet(width_mm, height_mm, Mercator(scale, true_at, centre, *middle), look)
+
+
+def screen_about(
+    centre: Position, scale: float, width_mm: float, height_mm: float, look: Look = PLAIN
+) -> Sheet:
+    """Return the same for a screen, with a title of one line: as a page shows it that is moved about."""
+    printed = sheet_about(centre, scale, width_mm, _height_mm(height_mm, on_screen=True), look)
+    return replace(printed, height_mm=height_mm, on_screen=True)
 
 
 @dataclass(frozen=True, slots=True)

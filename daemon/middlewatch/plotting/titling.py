@@ -16,7 +16,13 @@ _LINE_MM = 3.7
 
 
 def draw_title(draft: Draft, left_out: int) -> None:
-    """Write the title, the caution, and draw the scale bar; `left_out`: labels there was no room for."""
+    """Write the title, the caution, and draw the scale bar; `left_out`: labels there was no room for.
+
+    On a screen one line: of when, to what scale, and what was left out.
+    """
+    if draft.sheet.on_screen:
+        _draw_line(draft, left_out)
+        return
     window, palette = draft.sheet.window, draft.sheet.palette
     top = window.bottom + BORDER_MM + 4.5
     ink, faint = Hand(palette.chart, 2.6), Hand(palette.chart, 2.3)
@@ -26,9 +32,22 @@ def draw_title(draft: Draft, left_out: int) -> None:
             draft.pen.write(words, (window.left, top + (n + 1.1) * _LINE_MM), ink)
         draft.pen.write(_measure(draft), (window.left, top + 3.2 * _LINE_MM), faint)
         if left_out:
-            words = f"{left_out} {'label' if left_out == 1 else 'labels'} found no room at this scale."
+            words = f"{_no_room(left_out)} at this scale."
             draft.pen.write(words, (window.left, top + 4.2 * _LINE_MM), faint)
     _scale_bar(draft, top)
+
+
+def _draw_line(draft: Draft, left_out: int) -> None:
+    window, at = draft.sheet.window, draft.plot.at
+    said = ["nothing is plotted yet" if at is None else f"{at.clock_with_seconds} UTC"]
+    said += [f"1:{draft.sheet.projection.scale:.0f}", *([_no_room(left_out)] if left_out else [])]
+    with draft.pen.group("title"):
+        where = (window.left, window.bottom + BORDER_MM + 4.5)
+        draft.pen.write(", ".join(said), where, Hand(draft.sheet.palette.chart, 2.6))
+
+
+def _no_room(left_out: int) -> str:
+    return f"{left_out} {'label' if left_out == 1 else 'labels'} found no room"
 
 
 def _heading(draft: Draft) -> str:

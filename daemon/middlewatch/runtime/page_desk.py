@@ -10,7 +10,7 @@ from middlewatch.navigator.navigator import Navigator
 from middlewatch.plotting.conventions import CONVENTIONS
 from middlewatch.plotting.drawing import drawn_sheet
 from middlewatch.plotting.palette import DAY, NIGHT, SUN, Palette
-from middlewatch.plotting.paper import Look, fitted, sheet_about
+from middlewatch.plotting.paper import Look, fitted, screen_about
 from middlewatch.plotting.plot import Plot
 from middlewatch.plotting.plotter import Plotter
 from middlewatch.quantities.instants import Instant
@@ -51,7 +51,7 @@ class SheetDesk:
             centre, scale = fitted(plot, bears, view.width_mm, view.height_mm)
         else:
             centre, scale = view.centre, view.scale
-        sheet = sheet_about(centre, scale, view.width_mm, view.height_mm, look)
+        sheet = screen_about(centre, scale, view.width_mm, view.height_mm, look)
         return SheetImage(drawn_sheet(plot, bears, sheet), centre, scale)
 
     def pencil(self) -> tuple[str, ...]:

@@ -21,6 +21,7 @@ let current = "now";
 
 function go(name) {
   current = name;
+  document.body.dataset.view = name;
   view.replaceChildren();
   for (const each of document.querySelectorAll("nav button")) {
     if (each.dataset.view === name) each.setAttribute("aria-current", "page");
