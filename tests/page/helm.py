@@ -22,7 +22,7 @@ SOON_MS = 20_000.0
 """How long a test waits for what must come on the page; nothing waits this long unless it fails."""
 
 SHORT_OF = {"latitude_deg": 50.02, "longitude_deg": -4.1}
-MARKS = {
+MARKS: dict[str, Json] = {
     "Thrane Light": {**LIGHT, "height_m": 30.0, "range_nm": 15.0, "character": "Fl 5s 30m 15M"},
     "Corran Mill": SHORT_OF,
 }
@@ -111,7 +111,7 @@ class Helm:
     async def depart(self) -> None:
         """Order a departure, once the track has begun, and let a few seconds be reckoned."""
         async with asyncio.timeout(PATIENCE_S):
-            while not (await self.enter("order", **DEPARTURE)).get("accepted"):
+            while not (await self.enter("order", **DEPARTURE)).get("accepted"):  # noqa: ASYNC110 - only an answer tells
                 await asyncio.sleep(0.2)
 
 
@@ -137,7 +137,7 @@ async def helm(folder: Path, broker: Mosquitto, more: str = "", page: str = "") 
 @asynccontextmanager
 async def chromium() -> AsyncIterator[Browser]:
     """Start Debian's Chromium, unseen."""
-    # It refuses to run for root with its sandbox; in CI there is nobody else, and it opens nothing but our page.
+    # It refuses to run for root with its sandbox; it opens nothing but our page.
     args = ["--no-sandbox"] if os.geteuid() == 0 else []
     async with async_playwright() as playwright:
         browser = await playwright.chromium.launch(executable_path=CHROMIUM, args=args)
@@ -148,7 +148,7 @@ async def chromium() -> AsyncIterator[Browser]:
 
 
 async def opened(browser: Browser, url: str, size: tuple[int, int] = PHONE) -> Page:
-    """Open the page in a profile of its own; a script's error, or a request to elsewhere, is kept in its console."""
+    """Open the page in a profile of its own."""
     context = await browser.new_context(viewport={"width": size[0], "height": size[1]})
     page = await context.new_page()
     page.set_default_timeout(SOON_MS)

@@ -1,4 +1,4 @@
-"""Sight now, in a real browser on a running daemon: five presses, the keyboard alone, a remote, the link down."""
+"""Sight now, in a browser on a running daemon: five presses, the keyboard, a remote, the link down."""
 
 import asyncio
 import json
@@ -32,7 +32,7 @@ async def frozen(page: Page) -> str:
 
 
 async def test_a_bearing_in_five_presses(boat: Helm, browser: Browser) -> None:
-    """Sight now, a mark, three digits: the third enters, it is read back, answered, and can be undone in one."""
+    """Sight now, a mark, three digits: the third enters; read back, answered, and undone in one press."""
     async with boat.watch():
         page = await opened(browser, boat.url)
         await under_way(page, boat)
@@ -119,7 +119,7 @@ async def test_no_bearing_over_360_is_made(boat: Helm, browser: Browser) -> None
 
 
 async def test_killed_under_it(boat: Helm, browser: Browser) -> None:
-    """The daemon gone, the page says so within 3 s; a sight taken meanwhile is entered once, at its own time."""
+    """The daemon gone, the page says so in 3 s; a sight taken meanwhile is entered once, at its own time."""
     async with boat.watch() as run:
         page = await opened(browser, boat.url)
         await under_way(page, boat)
@@ -147,7 +147,7 @@ async def test_killed_under_it(boat: Helm, browser: Browser) -> None:
 
 
 async def test_two_tabs_deliver_once(boat: Helm, browser: Browser) -> None:
-    """What waits on a device is sent by every tab that is open there, and is one entry."""
+    """What waits on a device is sent by every tab open there, and is one entry."""
     async with boat.watch() as run:
         page = await opened(browser, boat.url)
         await under_way(page, boat)

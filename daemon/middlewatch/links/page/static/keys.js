@@ -18,6 +18,7 @@ export function listenToKeys(go, current) {
   document.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.altKey || event.metaKey || !boat.hello) return;
     const remote = remoteKey(event.key);
+    if (event.key === "Escape") document.activeElement.blur(); // out of a field, so that letters are keys again
     const typing = event.target.matches("input, textarea, select");
     // A key of a remote that types nothing works everywhere; a letter only where nobody is typing.
     if (typing && !(remote && event.key.length > 1)) return;

@@ -1,0 +1,227 @@
+"""How the page looks: every view at every size in every light, dim at night, open to everybody.
+
+Screenshots go into the folder that MIDDLEWATCH_SCREENSHOTS names, where it names one.
+"""
+
+import base64
+import json
+import os
+from collections.abc import AsyncIterator, Awaitable, Callable
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.async_playwright import Axe  # type: ignore[import-untyped]  # it ships no types
+from playwright.async_api import Browser, Page, expect
+
+from broker.mosquitto import Mosquitto
+from page.helm import E_INK, PHONE, SHORT_OF, SOON_MS, TABLET, Helm, helm, opened
+
+SIZES = {"phone": PHONE, "tablet": TABLET, "e-ink": E_INK}
+LIGHTS = ("Night", "Day", "Sun")
+MOST_AT_NIGHT = 0.25
+"""Of white's luminance."""
+
+ROCK = {"latitude_deg": 50.03, "longitude_deg": -4.16}
+
+LUMINANCE = """async (png) => {
+  const image = new Image();
+  image.src = `data:image/png;base64,${png}`;
+  await image.decode();
+  const canvas = new OffscreenCanvas(image.width, image.height);
+  const ink = canvas.getContext("2d");
+  ink.drawImage(image, 0, 0);
+  const light = (of) => (of <= 0.04045 ? of / 12.92 : ((of + 0.055) / 1.055) ** 2.4);
+  const linear = [...Array(256).keys()].map((of) => light(of / 255));
+  const of = (red, green, blue) => 0.2126 * linear[red] + 0.7152 * linear[green] + 0.0722 * linear[blue];
+  const { data } = ink.getImageData(0, 0, image.width, image.height);
+  let most = 0;
+  for (let at = 0; at < data.length; at += 4) most = Math.max(most, of(data[at], data[at + 1], data[at + 2]));
+  return most;
+}"""
+"""The greatest relative luminance of any pixel (WCAG 2.2, "relative luminance")."""
+
+
+@pytest.fixture
+async def in_sight_of_a_rock(tmp_path: Path, mosquitto: Mosquitto) -> AsyncIterator[Helm]:
+    """Lay out a boat with a rock in her dangers."""
+    rock = {
+        "type": "Feature",
+        "geometry": {"type": "Point", "coordinates": [ROCK["longitude_deg"], ROCK["latitude_deg"]]},
+        "properties": {"name": "Skerran Rock", "clearance_m": 300},
+    }
+    (tmp_path / "dangers.geojson").write_text(json.dumps({"type": "FeatureCollection", "features": [rock]}))
+    async with helm(tmp_path, mosquitto, page='zone = "+01:00"') as boat:
+        yield boat
+
+
+async def plotted(boat: Helm) -> None:
+    """Depart, and take a bearing that fits and one that does not."""
+    await boat.depart()
+    fits, does_not = {"mark": "Thrane Light", "bearing_deg": 333}, {"mark": SHORT_OF, "bearing_deg": 250}
+    for each in (fits, does_not):
+        assert (await boat.enter("sighting", kind="bearing", reference="true", **each))["accepted"]
+
+
+# --- the scenes -----------------------------------------------------------------------------------
+
+
+async def now(page: Page) -> None:
+    """Show how far to trust what."""
+    await page.keyboard.press("n")
+    await expect(page.locator(".first")).to_contain_text("from the area's edge", timeout=SOON_MS)
+
+
+async def pencil(page: Page) -> None:
+    """Show what to pencil."""
+    await now(page)
+    await page.get_by_text("Pencil this").click()
+    await expect(page.get_by_text("EP of")).to_be_visible()
+
+
+async def sight(page: Page) -> None:
+    """Freeze a sight, its bearing half in."""
+    await page.keyboard.press("s")
+    await page.keyboard.type("34")
+
+
+async def answered(page: Page) -> None:
+    """Enter a bearing, and have it answered."""
+    await page.keyboard.press("s")
+    await page.keyboard.type("345")
+    await page.get_by_role("button", name="Thrane Light").click()
+    await expect(page.locator(".answer")).to_contain_text("Expected")
+
+
+async def form(page: Page) -> None:
+    """Show the form of a vertical angle."""
+    await page.keyboard.press("s")
+    await page.get_by_role("button", name="vertical angle").click()
+    await expect(page.locator("form h2")).to_have_text("Sighting: vertical angle")
+
+
+async def sheet(page: Page) -> None:
+    """Show the sheet."""
+    await page.keyboard.press("p")
+    await expect(page.get_by_text("Drawn of")).to_be_visible()
+    await expect(page.get_by_role("img")).to_have_js_property("complete", value=True)
+
+
+async def alerts(page: Page) -> None:
+    """Show the alerts, and what can be done about light and sound."""
+    await page.keyboard.press("w")
+    await page.get_by_text("Light and sound of this page").click()
+
+
+async def log(page: Page) -> None:
+    """Show the log."""
+    await page.keyboard.press("l")
+    await expect(page.locator("ol.log")).to_contain_text("Departure")
+
+
+Scene = Callable[[Page], Awaitable[None]]
+SCENES: tuple[Scene, ...] = (now, pencil, sight, answered, form, sheet, alerts, log)
+
+
+async def lit(page: Page, light: str) -> None:
+    """Set the light of the page, as anybody does."""
+    await page.keyboard.press("Escape")
+    await page.keyboard.press("w")
+    await page.get_by_text("Light and sound of this page").click()
+    await page.get_by_role("button", name=light, exact=True).click()
+
+
+@pytest.mark.slow
+async def test_every_view_in_every_light(in_sight_of_a_rock: Helm, browser: Browser) -> None:
+    """No pixel at night is above a quarter of white's luminance, and nothing runs off any screen."""
+    boat, dark = in_sight_of_a_rock, await browser.new_page()
+    kept = os.environ.get("MIDDLEWATCH_SCREENSHOTS")
+    brightest: dict[str, float] = {}
+    too_wide: list[str] = []
+    async with boat.watch():
+        await plotted(boat)
+        for size_name, size in SIZES.items():
+            page = await opened(browser, boat.url, size)
+            for light in LIGHTS:
+                await lit(page, light)
+                for scene in SCENES:
+                    await page.keyboard.press("Escape")
+                    await scene(page)
+                    name = f"{scene.__name__}-{size_name}-{light.lower()}"
+                    png = await page.screenshot(animations="disabled")
+                    if kept:
+                        (Path(kept) / f"{name}.png").write_bytes(png)
+                    if light == "Night":
+                        brightest[name] = await dark.evaluate(LUMINANCE, base64.b64encode(png).decode())
+                    if await page.locator("main").evaluate("(main) => main.scrollWidth > main.clientWidth"):
+                        too_wide.append(name)
+
+    assert len(brightest) == len(SIZES) * len(SCENES)
+    assert {name: most for name, most in brightest.items() if most > MOST_AT_NIGHT} == {}
+    assert min(brightest.values()) > 0.1  # something is to be seen on each
+    assert too_wide == []
+
+
+@pytest.mark.slow
+async def test_a_checker_of_access_finds_nothing_serious(in_sight_of_a_rock: Helm, browser: Browser) -> None:
+    """Every view in every light: names, roles, contrast and order, by axe-core's own rules."""
+    boat, axe = in_sight_of_a_rock, Axe()
+    found: list[str] = []
+    async with boat.watch():
+        await plotted(boat)
+        page = await opened(browser, boat.url)
+        for light in LIGHTS:
+            await lit(page, light)
+            for scene in SCENES:
+                await page.keyboard.press("Escape")
+                await scene(page)
+                results = await axe.run(page)
+                found += [
+                    f"{scene.__name__} by {light}: {each['id']}: {each['nodes'][0]['html'][:120]}"
+                    for each in results.response["violations"]
+                    if each["impact"] in {"serious", "critical", "moderate"}
+                ]
+
+    assert found == []
+
+
+@pytest.mark.slow
+async def test_every_target_is_20_mm(in_sight_of_a_rock: Helm, browser: Browser) -> None:
+    """Whatever is pressed is 20 mm wide and high or more, by the browser's millimetre (96 px an inch)."""
+    boat, least = in_sight_of_a_rock, 20 / 25.4 * 96
+    small: list[str] = []
+    async with boat.watch():
+        await plotted(boat)
+        page = await opened(browser, boat.url)
+        for scene in SCENES:
+            await page.keyboard.press("Escape")
+            await scene(page)
+            for each in await page.locator("button:visible, summary:visible").all():
+                box = await each.bounding_box()
+                assert box is not None
+                if min(box["width"], box["height"]) < least - 0.5:
+                    small.append(f"{scene.__name__}: {await each.inner_text()}")
+
+    assert small == []
+
+
+async def test_no_request_to_anywhere_else(boat: Helm, browser: Browser) -> None:
+    """Whatever view is shown, the page asks its own daemon and nobody else, and no script of it fails."""
+    asked: list[str] = []
+    amiss: list[str] = []
+    async with boat.watch():
+        page = await opened(browser, "about:blank")
+        page.on("request", lambda request: asked.append(request.url))
+        page.on("pageerror", lambda error: amiss.append(str(error)))
+        page.on(
+            "console", lambda said: amiss.append(said.text) if said.type in {"error", "warning"} else None
+        )
+        await page.goto(boat.url)
+        await boat.depart()
+        await expect(page.locator(".first")).to_contain_text("She is within", timeout=SOON_MS)
+        for scene in (sight, form, sheet, alerts, log):
+            await page.keyboard.press("Escape")
+            await scene(page)
+
+    assert amiss == []
+    assert {url for url in asked if not url.startswith((boat.url, f"blob:{boat.url}"))} == set()
+    assert f"{boat.url}feed" in asked
