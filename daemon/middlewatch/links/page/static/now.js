@@ -62,10 +62,10 @@ function first(at) {
     const from = touching ? ` is within the area` : ` from the area's edge`;
     renew(parts.first, [touching, figure, at.danger.name], () =>
       touching ? [`${at.danger.name}${from}.`] : [make("span", { class: "figure" }, figure), ` to ${at.danger.name}${from}.`]);
-    return write(parts.firstBy, sentence(`${chances(at.danger)}she is ${form}: ${size}, 95 times in 100. ${age}; ${worked}`));
+    return write(parts.firstBy, `${chances(at.danger)}She is ${form(size)}, 95 times in 100. ${age}; ${worked}.`);
   }
   renew(parts.first, [size], () => ["She is within ", make("span", { class: "figure" }, size), "."]);
-  write(parts.firstBy, sentence(`95 times in 100 ${form}. ${age}; ${worked}`));
+  write(parts.firstBy, `She is ${form("that size")}, 95 times in 100. ${age}; ${worked}.`);
 }
 
 function chances(danger) {
@@ -78,16 +78,21 @@ function chances(danger) {
 function act(at) {
   const urgent = standing().find(wants);
   if (urgent) {
-    renew(parts.act, [urgent.name, urgent.revision, urgent.text, boat.hello.role], () => [
+    renew(parts.act, [standing(), boat.hello.role], () => [
       make("p", { class: "act value" }, `${urgent.priority.toUpperCase()}: ${sentence(urgent.text)}`),
       boat.hello.role === "skipper" ? make("div", { class: "row" }, button("Acknowledge", () => acknowledge(urgent))) : null,
+      ...others(urgent),
     ].filter(Boolean));
     return;
   }
   const words = at.dr ? advice() : "Enter a departure: Sight now, then departure.";
-  renew(parts.act, [words, boat.advice && boat.advice.at], () => [make("p", { class: "act value" }, words),
-    make("p", { class: "small" }, at.dr && boat.advice ? `Advised at ${hhmm(Date.parse(boat.advice.at))}.` : "")]);
+  renew(parts.act, [words, boat.advice && boat.advice.at, standing()], () => [make("p", { class: "act value" }, words),
+    make("p", { class: "small" }, at.dr && boat.advice ? `Advised at ${hhmm(Date.parse(boat.advice.at))}.` : ""), ...others(null)]);
 }
+
+// What stands besides and wants nobody's hand is said smaller, but said.
+const others = (urgent) => standing().filter((each) => !urgent || each.name !== urgent.name)
+  .map((each) => make("p", { class: "small value" }, `Besides, ${each.priority} since ${hhmm(Date.parse(each.since))}: ${sentence(each.text)}`));
 
 const advice = () => (boat.advice && boat.advice.text ? sentence(boat.advice.text) : "Nothing to advise: no sight would shrink the area by much.");
 
@@ -109,7 +114,7 @@ function satellite() {
   if (!told) return write(parts.satellite, "");
   const state = told.state.replace("_", " ");
   const gap = told.gap_nm === null ? "" : `: ${told.gap_nm.toFixed(2)} nm, ${three(told.bearing_deg)} T of the EP`;
-  const ordinary = told.ordinary_gap_nm === null ? "" : ` When all is well the gap passes ${told.ordinary_gap_nm.toFixed(2)} nm once in a hundred.`;
+  const ordinary = told.gap_nm === null || told.ordinary_gap_nm === null ? "" : ` When all is well the gap passes ${told.ordinary_gap_nm.toFixed(2)} nm once in a hundred.`;
   write(parts.satellite, told.state === "none" ? sentence(`Satellites: ${told.reason}`) : `Satellite position ${state} with the reckoning${gap}.`.replace("frozen with", "frozen against").replace(/(parting|apart|wide|doubtful|returning|jumped) with/, "$1 from"));
   write(parts.satelliteBy, `${ordinary} So since ${hhmm(Date.parse(told.since))}; compared ${ago(boatNow() - Date.parse(told.at))}.`.trim());
 }

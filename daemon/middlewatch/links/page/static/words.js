@@ -62,13 +62,13 @@ export function toward(from, to) {
   return { distance: Math.hypot(north, east), bearing: (Math.atan2(east, north) * 180) / Math.PI };
 }
 
-/** `a`, `an` area in words: how long and wide, or what form it has. */
+/** An area in words: how long and wide, and a function that says within what form of a size she is. */
 export function areaWords(area) {
   const size = `${(2 * area.semi_major_nm).toFixed(1)} by ${(2 * area.semi_minor_nm).toFixed(1)} nm`;
   const along = `along ${three(area.orientation_deg)} T`;
-  if (area.shape === "two") return [`${(area.heaps || []).length || 2} places`, `either may be hers; all within ${size}, ${along}`];
-  if (area.shape === "ring") return [size, "on a ring of that size"];
-  return [size, `within ${area.shape === "wedge" ? "a bent wedge" : "an area"} of that size, ${along}`];
+  if (area.shape === "two") return [size, (of) => `at one of ${(area.heaps || []).length || 2} places within ${of}, ${along}`];
+  if (area.shape === "ring") return [size, (of) => `on a ring of ${of}`];
+  return [size, (of) => `within ${area.shape === "wedge" ? "a bent wedge" : "an area"} of ${of}, ${along}`];
 }
 
 /** Write the first letter as a capital, and a stop at the end. */
