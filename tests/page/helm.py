@@ -116,7 +116,9 @@ class Helm:
 
 
 @asynccontextmanager
-async def helm(folder: Path, broker: Mosquitto, more: str = "", page: str = "") -> AsyncIterator[Helm]:
+async def helm(
+    folder: Path, broker: Mosquitto, page: str = "", *, samples: int = 2000
+) -> AsyncIterator[Helm]:
     """Lay out a boat whose instruments speak; nothing runs on her yet."""
     write_marks(folder)
     port = free_port()
@@ -124,7 +126,7 @@ async def helm(folder: Path, broker: Mosquitto, more: str = "", page: str = "") 
         file = folder / "boat.toml"
         file.write_text(
             f'[[inputs]]\nname = "bow"\n{bus.link}\n[mqtt]\nport = {broker.port}\n'
-            f'[journal]\nfile = "boat.db"\n[area]\nsamples = 2000\n[page]\nport = {port}\n{page}\n{more}\n'
+            f'[journal]\nfile = "boat.db"\n[area]\nsamples = {samples}\n[page]\nport = {port}\n{page}\n'
         )
         instruments = Instruments(bus)
         speaking = asyncio.create_task(instruments.speak())

@@ -68,8 +68,8 @@ function setOffset(ms) {
 export function stale() {
   const silent = performance.now() - heardAt;
   if (!boat.position && heardAt === -Infinity) return [];
-  if (silent > LINK_SILENT_MS) return [{ what: "daemon", silent }];
   if (boat.status && boat.status.state === "offline") return [{ what: "stopped", silent }];
+  if (silent > LINK_SILENT_MS) return [{ what: "daemon", silent }];
   const found = [];
   const still = performance.now() - positionHeardAt;
   if (boat.position && still > RECKONING_STILL_MS) found.push({ what: "reckoning", silent: still });
