@@ -51,7 +51,7 @@ async def open_pages(boat: Helm) -> None:
         await asyncio.sleep(5)
         alone = await _work_ms(run)
         async with AsyncExitStack() as stack:
-            client = await stack.enter_async_context(httpx.AsyncClient(timeout=None))
+            client = await stack.enter_async_context(httpx.AsyncClient(timeout=20))
             for _ in range(PAGES):
                 feed = await stack.enter_async_context(client.stream("GET", f"{boat.url}feed"))
                 reading = asyncio.create_task(_take_all(feed))

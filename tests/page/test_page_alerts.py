@@ -63,7 +63,7 @@ async def test_sound_begins_with_a_press_and_says_when_it_is_off(boat: Helm, bro
         page = await opened(browser, boat.url)
         await page.evaluate(LOG_SOUNDS)
         await expect(page.locator("#sound-state")).to_have_text("Sound is off here.", timeout=SOON_MS)
-        await page.get_by_text("Light and sound of this page").click()
+        await page.get_by_text("Light, sound and keys of this page").click()
         await page.get_by_role("button", name="Sound on").click()
         await expect(page.locator("#sound-state")).to_be_empty()
         first = await page.evaluate("tones")

@@ -283,6 +283,18 @@ async def test_unchanged_files_are_not_sent_again(unlocked: Served) -> None:
     assert (again.status_code, again.content) == (304, b"")
 
 
+async def test_a_page_that_is_closed_is_forgotten(unlocked: Served) -> None:
+    """A browser that goes leaves nothing behind that would be told for ever."""
+    async with unlocked.client() as client, client.stream("GET", "/feed") as feed:
+        await anext(aiter(feed.aiter_lines()))
+        while_open = unlocked.server.listeners.count
+    async with asyncio.timeout(10):
+        while unlocked.server.listeners.count:  # noqa: ASYNC110 -- a count tells nobody that it has changed
+            await asyncio.sleep(0.02)
+
+    assert while_open == 1
+
+
 async def test_it_ends_with_pages_open(unlocked: Served) -> None:
     """A stop lets every open page go, after what it was still to be told."""
     async with unlocked.client() as client, client.stream("GET", "/feed") as feed:

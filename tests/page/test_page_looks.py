@@ -109,7 +109,7 @@ async def sheet(page: Page) -> None:
 async def alerts(page: Page) -> None:
     """Show the alerts, and what can be done about light and sound."""
     await page.keyboard.press("w")
-    await page.get_by_text("Light and sound of this page").click()
+    await page.get_by_text("Light, sound and keys of this page").click()
 
 
 async def log(page: Page) -> None:
@@ -126,7 +126,7 @@ async def lit(page: Page, light: str) -> None:
     """Set the light of the page, as anybody does."""
     await page.keyboard.press("Escape")
     await page.keyboard.press("w")
-    await page.get_by_text("Light and sound of this page").click()
+    await page.get_by_text("Light, sound and keys of this page").click()
     await page.get_by_role("button", name=light, exact=True).click()
 
 

@@ -216,6 +216,19 @@ async def test_the_crew_looks(tmp_path: Path, mosquitto: Mosquitto, browser: Bro
         await expect(skippers.locator("#boat")).to_have_text("kittiwake")
 
 
+async def test_the_same_entry_twice_is_one(boat: Helm) -> None:
+    """What a page enters again, not knowing that it was answered, gets the first answer again."""
+    async with boat.watch():
+        await boat.depart()
+        once, again = [
+            await boat.enter("sighting", id="p1", kind="bearing", mark="Thrane Light", bearing_deg=333)
+            for _ in range(2)
+        ]
+
+    assert again == {**once, "repeat": True}
+    assert [said["kind"] for said in entered(boat)] == ["departure", "bearing"]
+
+
 async def test_a_port_that_is_taken_is_said_in_one_line(boat: Helm) -> None:
     """Two daemons cannot serve one port: the second says which, and ends with 2."""
     async with boat.watch():

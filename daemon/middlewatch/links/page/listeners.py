@@ -63,10 +63,10 @@ class Listener:
 class Listeners:
     """Everybody who has the page open, and what is told to whoever comes late.
 
-    `keep` is of how many of the newest messages of each topic that is not retained.
+    `keep`: so many of the newest messages that are remembered.
     """
 
-    def __init__(self, keep: int = 200) -> None:
+    def __init__(self, keep: int = 600) -> None:
         self._open: set[Listener] = set()
         self._retained: dict[str, str] = {}
         self._past: deque[str] = deque(maxlen=keep)

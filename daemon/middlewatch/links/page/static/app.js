@@ -7,7 +7,7 @@ import * as log from "./log.js";
 import * as now from "./now.js";
 import * as sheet from "./sheet.js";
 import * as sight from "./sight.js";
-import { listenToKeys } from "./keys.js";
+import { keysInWords, listenToKeys } from "./keys.js";
 import { waiting } from "./queue.js";
 import { isOn, play, soundOff, soundOn } from "./sound.js";
 import { clock, sentence, zoneMinutes } from "./words.js";
@@ -108,8 +108,9 @@ function look() {
     write(sounds, isOn() ? "Sound off" : "Sound on");
     refresh();
   });
-  return make("details", {}, make("summary", {}, "Light and sound of this page"),
-    make("div", { class: "row" }, ...palettes, dimmer("Dimmer", 1), dimmer("Brighter", -1), sounds));
+  return make("details", {}, make("summary", {}, "Light, sound and keys of this page"),
+    make("div", { class: "row" }, ...palettes, dimmer("Dimmer", 1), dimmer("Brighter", -1), sounds),
+    make("p", { class: "small" }, keysInWords(boat.hello.keys)));
 }
 
 // --- begin ---------------------------------------------------------------------------------------------------

@@ -100,12 +100,13 @@ function run(at) {
   const heading = at.heading_true_deg === null ? "Heading not known" : `Heading ${three(at.heading_true_deg)} T`;
   const speed = at.speed_kn === null ? "speed not known" : `${kn(at.speed_kn)} through the water`;
   write(parts.run, `${heading}, ${speed}. ${WAYS[at.way]}.`);
-  write(parts.runBy, sentence(`Heading ${source(at.basis.heading)}; speed ${source(at.basis.speed)}`));
+  write(parts.runBy, sentence(`Heading ${source(at.basis.heading, at)}; speed ${source(at.basis.speed, at)}`));
   parts.run.classList.toggle("old", [at.basis.heading, at.basis.speed].some((each) => each.source in BY && each.source !== "order"));
 }
 
-function source({ source: by, age_s: age }) {
-  const since = age === null ? "" : `, ${ago(1000 * age)}`;
+// How old a sensor's word was at its second, and how much older it has grown since.
+function source({ source: by, age_s: age }, at) {
+  const since = age === null ? "" : `, ${ago(1000 * age + Math.max(0, boatNow() - Date.parse(at.at)))}`;
   return by in BY ? `${BY[by]}${since}` : `by ${by}${since}`;
 }
 

@@ -154,7 +154,8 @@ function entered({ id, answer, words }) {
   void answer.then((said) => {
     result.replaceChildren(...told(said));
     if (said.accepted === false || said.problem) undo.remove();
-    if (said.fix) more.replaceChildren(...fixMade(said.fix));
+    if (said.open && said.line) more.append(confirmed(id));
+    if (said.fix) more.append(...fixMade(said.fix));
   });
 }
 
@@ -185,13 +186,20 @@ function residual(said) {
 const slips = (said) => (said.slips || []).map((slip) =>
   `Perhaps ${slip.slip}${slip.mark ? ` (${slip.mark})` : ""}: it would be ${Number.isInteger(slip.value) ? slip.value : slip.value.toFixed(1)}, and fit within ${slip.fits.toFixed(1)}`);
 
+// An order that is one press, once; what came of it stands below.
+function ordering(words, body) {
+  const press = button(words, () => {
+    press.disabled = true;
+    void enter("order", body).answer.then((said) => press.after(make("p", { role: "status" }, sentence(said.effect || said.reason || said.problem))));
+  });
+  return make("div", { class: "row" }, press);
+}
+
+const confirmed = (id) => ordering("It stands as entered", { kind: "confirm", entry: id });
+
 function fixMade(id) {
   const fix = boat.fixes.find((each) => each.id === id);
-  const adopt = button(`Adopt ${id}`, () => {
-    adopt.disabled = true;
-    void enter("order", { kind: "adopt", fix: id }).answer.then((said) => adopt.after(make("p", { role: "status" }, sentence(said.effect || said.reason || said.problem))));
-  });
-  return [make("p", {}, sentence(`It makes the ${fix ? fix.label : "fix"} ${id}. ${fix ? fix.worth : ""}`)), make("div", { class: "row" }, adopt)];
+  return [make("p", {}, sentence(`It makes the ${fix ? fix.label : "fix"} ${id}. ${fix ? fix.worth : ""}`)), ordering(`Adopt ${id}`, { kind: "adopt", fix: id })];
 }
 
 /** Undo what was just entered; false where there is nothing to undo. */
