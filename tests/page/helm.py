@@ -9,7 +9,7 @@ from contextlib import asynccontextmanager
 from pathlib import Path
 
 import httpx
-from playwright.async_api import Browser, Page, async_playwright
+from playwright.async_api import Browser, Page, async_playwright, expect
 
 from broker.mosquitto import Mosquitto, free_port
 from stories.story import DEPARTURE, LIGHT, PATIENCE_S, Bus, Json, Run, running, sealed
@@ -20,6 +20,8 @@ PHONE, TABLET, E_INK = (390, 844), (1024, 768), (758, 1024)
 
 SOON_MS = 20_000.0
 """How long a test waits for what must come on the page; nothing waits this long unless it fails."""
+
+expect.set_options(timeout=SOON_MS)
 
 SHORT_OF = {"latitude_deg": 50.02, "longitude_deg": -4.1}
 MARKS: dict[str, Json] = {

@@ -2,7 +2,7 @@
 
 from playwright.async_api import Browser, Page, expect
 
-from page.helm import SOON_MS, Helm, opened
+from page.helm import Helm, opened
 from stories.story import Json
 
 LOG_SOUNDS = """async () => {
@@ -17,7 +17,7 @@ async def silent_log(boat: Helm, page: Page) -> None:
     """Depart, let the log fall silent, and wait for its alert."""
     await boat.depart()
     boat.instruments.log = False
-    await expect(page.locator(".act")).to_contain_text("WARNING", timeout=SOON_MS)
+    await expect(page.locator(".act")).to_contain_text("WARNING")
 
 
 async def standing(page: Page, name: str) -> Json:
@@ -62,13 +62,13 @@ async def test_sound_begins_with_a_press_and_says_when_it_is_off(boat: Helm, bro
     async with boat.watch():
         page = await opened(browser, boat.url)
         await page.evaluate(LOG_SOUNDS)
-        await expect(page.locator("#sound-state")).to_have_text("Sound is off here.", timeout=SOON_MS)
+        await expect(page.locator("#sound-state")).to_have_text("Sound is off here.")
         await page.get_by_text("Light, sound and keys of this page").click()
         await page.get_by_role("button", name="Sound on").click()
         await expect(page.locator("#sound-state")).to_be_empty()
         first = await page.evaluate("tones")
         await silent_log(boat, page)
-        await expect(page.locator("#called")).to_contain_text("speed", timeout=SOON_MS)
+        await expect(page.locator("#called")).to_contain_text("speed")
         heard = await page.evaluate("tones") - first
         await page.get_by_role("button", name="Sound off").click()
         await expect(page.locator("#sound-state")).to_have_text("Sound is off here.")

@@ -14,7 +14,7 @@ from axe_playwright_python.async_playwright import Axe  # type: ignore[import-un
 from playwright.async_api import Browser, Page, expect
 
 from broker.mosquitto import Mosquitto
-from page.helm import E_INK, PHONE, SHORT_OF, SOON_MS, TABLET, Helm, helm, opened
+from page.helm import E_INK, PHONE, SHORT_OF, TABLET, Helm, helm, opened
 
 SIZES = {"phone": PHONE, "tablet": TABLET, "e-ink": E_INK}
 LIGHTS = ("Night", "Day", "Sun")
@@ -68,7 +68,7 @@ async def plotted(boat: Helm) -> None:
 async def now(page: Page) -> None:
     """Show how far to trust what."""
     await page.keyboard.press("n")
-    await expect(page.locator(".first")).to_contain_text("from the area's edge", timeout=SOON_MS)
+    await expect(page.locator(".first")).to_contain_text("from the area's edge")
 
 
 async def pencil(page: Page) -> None:
@@ -217,7 +217,7 @@ async def test_no_request_to_anywhere_else(boat: Helm, browser: Browser) -> None
         )
         await page.goto(boat.url)
         await boat.depart()
-        await expect(page.locator(".first")).to_contain_text("She is within", timeout=SOON_MS)
+        await expect(page.locator(".first")).to_contain_text("She is within")
         for scene in (sight, form, sheet, alerts, log):
             await page.keyboard.press("Escape")
             await scene(page)

@@ -9,7 +9,7 @@ from playwright.async_api import Browser, Page, expect
 
 from middlewatch.journal import Journal
 from middlewatch.settings import load
-from page.helm import SOON_MS, Helm, opened
+from page.helm import Helm, opened
 from stories.story import Json
 
 
@@ -22,7 +22,7 @@ def kept(boat: Helm) -> list[Json]:
 async def under_way(page: Page, boat: Helm) -> None:
     """Depart, and wait until the page shows the area."""
     await boat.depart()
-    await expect(page.locator(".first")).to_contain_text("She is within", timeout=SOON_MS)
+    await expect(page.locator(".first")).to_contain_text("She is within")
 
 
 async def frozen(page: Page) -> str:
@@ -137,9 +137,9 @@ async def test_killed_under_it(boat: Helm, browser: Browser) -> None:
     await expect(page.locator("ol.log li").first).to_contain_text("not answered yet: bearing")
 
     async with boat.watch():
-        await expect(page.locator("#stale")).to_be_empty(timeout=SOON_MS)
-        await expect(page.locator("#queue")).to_be_empty(timeout=SOON_MS)
-        await expect(page.locator("ol.log")).to_contain_text("Bearing p", timeout=SOON_MS)
+        await expect(page.locator("#stale")).to_be_empty()
+        await expect(page.locator("#queue")).to_be_empty()
+        await expect(page.locator("ol.log")).to_contain_text("Bearing p")
 
     departure, sighting = kept(boat)
     assert departure["kind"] == "departure"
@@ -153,7 +153,7 @@ async def test_two_tabs_deliver_once(boat: Helm, browser: Browser) -> None:
         await under_way(page, boat)
         other = await page.context.new_page()
         await other.goto(boat.url)
-        await expect(other.locator(".first")).to_contain_text("She is within", timeout=SOON_MS)
+        await expect(other.locator(".first")).to_contain_text("She is within")
         await run.kill()
     await expect(page.locator("#stale")).to_contain_text("not heard")
     await page.bring_to_front()
@@ -164,7 +164,7 @@ async def test_two_tabs_deliver_once(boat: Helm, browser: Browser) -> None:
 
     async with boat.watch():
         for each in (page, other):
-            await expect(each.locator("#queue")).to_be_empty(timeout=SOON_MS)
+            await expect(each.locator("#queue")).to_be_empty()
 
     assert [entry["kind"] for entry in kept(boat)] == ["departure", "bearing"]
 
@@ -179,7 +179,7 @@ async def test_a_daemon_that_hangs_is_stale(boat: Helm, browser: Browser) -> Non
             await expect(page.locator("#stale")).to_contain_text("The daemon is not heard", timeout=3000)
         finally:
             os.kill(run.process.pid, signal.SIGCONT)
-        await expect(page.locator("#stale")).to_be_empty(timeout=SOON_MS)
+        await expect(page.locator("#stale")).to_be_empty()
 
 
 async def test_a_silent_sensor_and_a_lost_broker_are_named(boat: Helm, browser: Browser) -> None:

@@ -7,7 +7,7 @@ import asyncio
 
 from playwright.async_api import Page, expect
 
-from page.helm import SOON_MS, Helm
+from page.helm import Helm
 
 WATCH_FRAMES = """async ([where, what]) => {
   const { boat } = await import("/boat.js");
@@ -46,7 +46,7 @@ PRESS_AND_WATCH = """async (mark) => {
 async def under_way(page: Page, boat: Helm) -> None:
     """Depart, and wait until the page shows the area."""
     await boat.depart()
-    await expect(page.locator(".first")).to_contain_text("She is within", timeout=SOON_MS)
+    await expect(page.locator(".first")).to_contain_text("She is within")
 
 
 async def first_paint_ms(page: Page) -> float:
@@ -77,6 +77,6 @@ async def alert_to_pixel_ms(page: Page, boat: Helm) -> float:
     """Return how old the alert of a silent log was once it was painted."""
     await page.evaluate(WATCH_FRAMES, ["#view", "log"])
     boat.instruments.log = False
-    await expect(page.locator(".act")).to_contain_text("WARNING", timeout=SOON_MS)
+    await expect(page.locator(".act")).to_contain_text("WARNING")
     seen: list[float] = await page.evaluate("seen")
     return seen[0]

@@ -86,7 +86,7 @@ function tellQueue() {
   const items = waiting();
   const stuck = items.filter((item) => item.problem).length;
   const way = items.length - stuck;
-  const words = [way && !linkUp() ? `${way} entered here, kept until the daemon is heard` : "", stuck ? `${stuck} not entered: see the log` : ""].filter(Boolean);
+  const words = [way ? `${way} entered here, ${linkUp() ? "on its way" : "kept until the daemon is heard"}` : "", stuck ? `${stuck} not entered: see the log` : ""].filter(Boolean);
   write(document.getElementById("queue"), words.map(sentence).join(" "));
 }
 

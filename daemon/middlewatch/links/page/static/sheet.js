@@ -11,7 +11,7 @@ const ENLARGED = 1.25; // so that its print can be read at arm's length
 let parts = null;
 let about = null; // {north, east, scale} once moved by hand; null: all that is plotted
 let drawn = null; // what the daemon drew last: about where, at which scale, of when
-let asked = 0;
+let asking = new AbortController(); // of the sheet that is on its way
 let minute = null;
 
 /** Build the view. */
@@ -44,16 +44,18 @@ listen((topic, report, past) => {
 });
 
 async function draw() {
-  const mine = ++asked;
+  asking.abort(); // a newer sheet is wanted
+  const mine = (asking = new AbortController());
   const of = boat.position ? Date.parse(boat.position.at) : boatNow();
   const width = Math.max(60, (parts.image.clientWidth * MM_PER_PX) / ENLARGED);
   const height = Math.max(60, Math.min(width * 1.25, (window.innerHeight * 0.62 * MM_PER_PX) / ENLARGED));
   const asks = new URLSearchParams({ look: document.documentElement.dataset.palette, width_mm: width.toFixed(1), height_mm: height.toFixed(1), ...(about || {}) });
-  const response = await fetch(`/sheet.svg?${asks}`).catch(() => null);
-  if (!response || !response.ok || mine !== asked) return;
+  const response = await fetch(`/sheet.svg?${asks}`, { signal: mine.signal }).catch(() => null);
+  const picture = response && response.ok ? await response.blob().catch(() => null) : null;
+  if (!picture || mine !== asking) return;
   const told = (name) => Number(response.headers.get(`sheet-${name}`));
   drawn = { north: told("north"), east: told("east"), scale: told("scale"), width, height, at: of };
-  const address = URL.createObjectURL(await response.blob());
+  const address = URL.createObjectURL(picture);
   parts.image.onload = () => URL.revokeObjectURL(address);
   parts.image.src = address;
   parts.image.alt = `Plotting sheet of ${hhmm(of)}: reckoning, sights, fixes and the area. The same in words stands below, under Pencil this.`;
