@@ -195,11 +195,13 @@ async def test_every_target_is_20_mm(in_sight_of_a_rock: Helm, browser: Browser)
         for scene in SCENES:
             await page.keyboard.press("Escape")
             await scene(page)
-            for each in await page.locator("button:visible, summary:visible").all():
+            for each in await page.locator(
+                "button:visible, summary:visible, input:visible, select:visible"
+            ).all():
                 box = await each.bounding_box()
                 assert box is not None
                 if min(box["width"], box["height"]) < least - 0.5:
-                    small.append(f"{scene.__name__}: {await each.inner_text()}")
+                    small.append(f"{scene.__name__}: {await each.evaluate('(each) => each.outerHTML')}")
 
     assert small == []
 

@@ -40,6 +40,9 @@ async def test_a_bearing_in_five_presses(boat: Helm, browser: Browser) -> None:
         await page.get_by_role("button", name="Sight now").click()
         await expect(page.locator(".digits")).to_have_text("___")
         assert await page.locator("[aria-pressed=true][data-mark]").count() == 0
+        # The nearer of two, each held against how far it is seen; no word of where it should bear.
+        marks = [await each.inner_text() for each in await page.locator(".marks button").all()]
+        assert marks == ["Thrane Light\nFl 5s 30m 15M", "Corran Mill", "Not known yet"]
         at = await frozen(page)
         await page.get_by_role("button", name="Thrane Light").click()
         for digit in "340":
@@ -167,6 +170,26 @@ async def test_two_tabs_deliver_once(boat: Helm, browser: Browser) -> None:
             await expect(each.locator("#queue")).to_be_empty()
 
     assert [entry["kind"] for entry in kept(boat)] == ["departure", "bearing"]
+
+
+async def test_a_clock_in_doubt_is_told_how_long_ago(boat: Helm, browser: Browser) -> None:
+    """While no time of day is taken, a sight says how long ago it was by the device's own clock."""
+    async with boat.watch():
+        page = await opened(browser, boat.url)
+        await under_way(page, boat)
+        doubt = "async () => { (await import('/boat.js')).boat.alerts.clock = { state: 'active' }; }"
+        await page.evaluate(doubt)
+        began = asyncio.get_running_loop().time()
+        await page.keyboard.press("s")
+        await page.keyboard.type("340")
+        await asyncio.sleep(2)
+        await page.get_by_role("button", name="Thrane Light").click()
+        await expect(page.locator(".answer")).to_contain_text("Pencil:")
+        took = asyncio.get_running_loop().time() - began
+
+    sighting = kept(boat)[1]
+    assert "at" not in sighting
+    assert 2.0 <= sighting["ago_s"] <= took
 
 
 async def test_a_daemon_that_hangs_is_stale(boat: Helm, browser: Browser) -> None:

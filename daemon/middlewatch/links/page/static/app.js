@@ -10,6 +10,7 @@ import * as sight from "./sight.js";
 import { keysInWords, listenToKeys } from "./keys.js";
 import { waiting } from "./queue.js";
 import { isOn, play, soundOff, soundOn } from "./sound.js";
+import { keep, kept } from "./store.js";
 import { clock, sentence, zoneMinutes } from "./words.js";
 
 const VIEWS = { now, sight, sheet, alerts, log };
@@ -95,7 +96,7 @@ function tellQueue() {
 function setLook(palette, dim) {
   root.dataset.palette = palette;
   root.dataset.dim = String(Math.max(0, Math.min(4, dim)));
-  localStorage.setItem("middlewatch.look", JSON.stringify([palette, Number(root.dataset.dim)]));
+  keep("look", [palette, Number(root.dataset.dim)]);
   sheet.redraw();
 }
 
@@ -127,7 +128,9 @@ async function begin() {
   const response = await fetch("/hello").catch(() => null);
   if (!response) return setTimeout(begin, 1500);
   if (response.status === 401) return askToken();
-  boat.hello = await response.json();
+  const told = await response.json();
+  if (!response.ok) return write(view, sentence(told.problem));
+  boat.hello = told;
   write(document.getElementById("boat"), boat.hello.role === "skipper" ? boat.hello.boat : `${boat.hello.boat}, for looking`);
   if (boat.hello.role !== "skipper") document.querySelector("nav [data-view=sight]").remove();
   openFeed();
@@ -147,7 +150,7 @@ function askToken() {
   view.replaceChildren(make("form", { onsubmit: send }, make("h2", {}, "This page is opened by a token"), make("label", { for: "token" }, "The skipper's token, or the crew's"), input, wrong, make("div", { class: "row" }, make("button", { type: "submit" }, "Open"))));
 }
 
-const [palette, dim] = JSON.parse(localStorage.getItem("middlewatch.look") || '["night",0]');
+const [palette, dim] = kept("look", ["night", 0]);
 setLook(palette, dim);
 for (const each of document.querySelectorAll("nav button")) each.addEventListener("click", () => press(each.dataset.view));
 listenToKeys(press, () => current);

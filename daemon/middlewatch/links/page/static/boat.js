@@ -1,8 +1,11 @@
 // The boat as the daemon tells of her: the feed, the newest of everything, and whether it is still the newest.
 
+import { keep, kept } from "./store.js";
+
 export const LINK_SILENT_MS = 2500; // the daemon beats each second
 export const RECKONING_STILL_MS = 3000; // a position comes each second
 const OPEN_AGAIN_MS = 1500;
+const MOST_NOTES = 600;
 
 export const boat = {
   hello: null, position: null, satellite: null, advice: null, status: null, alerts: {},
@@ -12,7 +15,7 @@ export const boat = {
 const listeners = new Set();
 let heardAt = -Infinity; // of this page's own steady clock, ms
 let positionHeardAt = -Infinity;
-let offset = Number(localStorage.getItem("middlewatch.offset") || 0); // boat's UTC less this device's clock, ms
+let offset = kept("offset", 0); // boat's UTC less this device's clock, ms
 let source = null;
 
 /** Be called with each message after it is taken: topic, report, and whether it is of the past. */
@@ -20,6 +23,12 @@ export const listen = (listener) => listeners.add(listener);
 
 /** The boat's UTC, ms; carried on by this device's clock while the link is down. */
 export const boatNow = () => Date.now() + offset;
+
+/**
+ * This moment: the boat's UTC, and this device's clock, both ms. When the boat's clock is in doubt, or is set
+ * meanwhile, only the other one still tells how long ago it was.
+ */
+export const moment = () => ({ at: boatNow(), pressed: Date.now() });
 
 /** Begin to listen; again by itself for as long as the page is open. */
 export function openFeed() {
@@ -34,9 +43,18 @@ setInterval(() => {
   if (!source) return;
   if (source.readyState === EventSource.CLOSED || performance.now() - heardAt > 4 * LINK_SILENT_MS) {
     heardAt = Math.max(heardAt, performance.now() - 3 * LINK_SILENT_MS);
-    openFeed();
+    void openAgain();
   }
 }, OPEN_AGAIN_MS);
+
+// A daemon that came back may have other marks, or want another token.
+async function openAgain() {
+  const response = await fetch("/hello").catch(() => null);
+  if (!response) return;
+  if (response.status === 401) location.reload();
+  if (response.ok) boat.hello = await response.json();
+  openFeed();
+}
 
 function take({ topic, at, report }) {
   heardAt = performance.now();
@@ -46,7 +64,7 @@ function take({ topic, at, report }) {
     positionHeardAt = heardAt;
   } else if (topic === "beat") boat.broker = report.broker;
   else if (topic === "present") boat.present = true;
-  else if (topic === "note") boat.notes.push({ at, ...report });
+  else if (topic === "note") boat.notes = [...boat.notes.slice(-MOST_NOTES), { at, ...report }];
   else if (topic === "fix") takeFix(report);
   else if (topic.endsWith("/answer") && report.id) boat.answers.set(report.id, report);
   else if (topic.startsWith("alert/")) boat.alerts[topic.slice(6)] = report;
@@ -61,7 +79,7 @@ function takeFix(fix) {
 
 function setOffset(ms) {
   offset = ms;
-  localStorage.setItem("middlewatch.offset", String(ms));
+  keep("offset", ms);
 }
 
 /** What is stale, a sentence each, the gravest first; none where all is as it should be. */

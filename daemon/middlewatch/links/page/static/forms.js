@@ -13,7 +13,7 @@ export const inWords = (name) => name.replaceAll("_", " ").replace(/ (deg|nm|kn|
 export const kinds = (channel, choose) =>
   make("div", { class: "row" }, ...boat.hello.forms.filter((form) => form.channel === channel).map((form) => button(inWords(form.kind), () => choose(form))));
 
-/** The form; `frozen`: the moment it was asked for (boat's UTC, ms); `entered` takes what was entered. */
+/** The form; `frozen`: the moment it was asked for; `entered` takes what was entered. */
 export function formOf(form, frozen, entered) {
   const asked = form.fields.map((field) => ({ field, ...asks(field, `${form.kind}-${field.name}`) }));
   const wrong = make("p", { role: "alert" });
@@ -26,15 +26,15 @@ export function formOf(form, frozen, entered) {
         if (given !== undefined && given !== field.default) body[field.name] = given;
         else if (field.required && given === undefined) throw new Error(`${inWords(field.name)} is wanted: ${field.wanted}`);
       }
-      const at = NOW_ORDERS.has(form.kind) ? null : frozen;
-      entered({ ...enter(form.channel, body, at), words: inWords(form.kind) });
+      const when = NOW_ORDERS.has(form.kind) ? null : frozen;
+      entered({ ...enter(form.channel, body, when), words: inWords(form.kind) });
     } catch (error) {
       wrong.textContent = error.message;
     }
   };
   return make("form", { onsubmit: submit, novalidate: true },
     make("h2", {}, `${form.channel === "order" ? "Order" : "Sighting"}: ${inWords(form.kind)}`),
-    make("p", { class: "small" }, NOW_ORDERS.has(form.kind) ? "It counts from the moment it is entered." : `Of ${clock(frozen)} UT, when you asked for it.`),
+    make("p", { class: "small" }, NOW_ORDERS.has(form.kind) ? "It counts from the moment it is entered." : `Of ${clock(frozen.at)} UT, when you asked for it.`),
     ...asked.flatMap(({ shown }) => shown), wrong,
     make("div", { class: "row" }, make("button", { type: "submit" }, "Enter")));
 }

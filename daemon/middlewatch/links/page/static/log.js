@@ -25,7 +25,7 @@ export function refresh() {
 
 function notYet(item) {
   const what = `${item.body.kind.replace("_", " ")} ${item.body.id}`;
-  if (!item.problem) return make("li", { class: "old" }, `On its way, not answered yet: ${what}${item.at === null ? "" : ` of ${clock(item.at)}`}.`);
+  if (!item.problem) return make("li", { class: "old" }, `On its way, not answered yet: ${what}${item.when === null ? "" : ` of ${clock(item.when.at)}`}.`);
   return make("li", {}, `NOT ENTERED: ${what}, for ${item.problem}.`, button("I have read it", () => letGo(item.body.id)));
 }
 

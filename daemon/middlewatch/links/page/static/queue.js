@@ -3,13 +3,13 @@
 // Each has an id made here, so that one sent twice is taken once. While the link is down they wait; their own
 // time stays what it was.
 
-import { boat, boatNow, linkUp } from "./boat.js";
+import { boat, linkUp } from "./boat.js";
+import { keep, kept } from "./store.js";
 
-const KEY = "middlewatch.queue";
+const KEY = "queue";
 const AGAIN_MS = 1000;
 const answered = new Map(); // id -> who waits for the answer on this page
 let sending = false;
-let inMemory = [];
 
 /** An id of our own, short enough to read out. */
 export function newId() {
@@ -18,43 +18,30 @@ export function newId() {
 }
 
 /** What waits to be answered, oldest first. */
-export function waiting() {
-  try {
-    return JSON.parse(localStorage.getItem(KEY) || "[]");
-  } catch {
-    return inMemory;
-  }
-}
+export const waiting = () => kept(KEY, []);
 
-function keep(items) {
-  inMemory = items;
-  try {
-    localStorage.setItem(KEY, JSON.stringify(items));
-  } catch {
-    // A device that keeps nothing: the page itself keeps them while it is open.
-  }
-}
+const hold = (items) => keep(KEY, items);
 
 const clockDoubted = () => Boolean(boat.alerts.clock && boat.alerts.clock.state !== "normal");
 
 /**
- * Enter something; `at` is its own time in the boat's UTC (ms), or null for the moment it is heard.
+ * Enter something; `when` is the moment it is of, or null for when it is heard.
  * The answer comes as a promise, however late: an answer of the daemon, or `{problem}` where it never got there.
  */
-export function enter(channel, body, at = null) {
-  const item = { channel, body: { id: newId(), ...body }, at, tries: 0 };
-  keep([...waiting(), item]);
+export function enter(channel, body, when = null) {
+  const item = { channel, body: { id: newId(), ...body }, when, tries: 0 };
+  hold([...waiting(), item]);
   const answer = new Promise((resolve) => answered.set(item.body.id, resolve));
   void flush();
   return { id: item.body.id, answer };
 }
 
 function textOf(item) {
-  if (item.at === null) return JSON.stringify(item.body);
+  if (item.when === null) return JSON.stringify(item.body);
   // A clock in doubt takes no time of day: then it is told how long ago, anew at each try.
   const when = clockDoubted()
-    ? { ago_s: Math.max(0, Math.round((boatNow() - item.at) / 100) / 10) }
-    : { at: new Date(item.at).toISOString() };
+    ? { ago_s: Math.max(0, Math.round((Date.now() - item.when.pressed) / 100) / 10) }
+    : { at: new Date(item.when.at).toISOString() };
   return JSON.stringify({ ...item.body, ...when });
 }
 
@@ -83,7 +70,7 @@ async function send(item) {
   if ([401, 429, 500, 503, 504].includes(response.status)) return false;
   const said = await response.json().catch(() => ({ problem: `the answer cannot be read (${response.status})` }));
   if (said.problem) change(item, { problem: said.problem });
-  else keep(waiting().filter((each) => each.body.id !== item.body.id));
+  else hold(waiting().filter((each) => each.body.id !== item.body.id));
   const waits = answered.get(item.body.id);
   answered.delete(item.body.id);
   if (waits) waits(said);
@@ -91,12 +78,12 @@ async function send(item) {
 }
 
 function change(item, more) {
-  keep(waiting().map((each) => (each.body.id === item.body.id ? { ...each, ...more } : each)));
+  hold(waiting().map((each) => (each.body.id === item.body.id ? { ...each, ...more } : each)));
 }
 
 /** Let go of what can never be delivered, once somebody has read why. */
 export function letGo(id) {
-  keep(waiting().filter((each) => each.body.id !== id));
+  hold(waiting().filter((each) => each.body.id !== id));
 }
 
 setInterval(() => {

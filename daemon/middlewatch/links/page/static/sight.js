@@ -1,6 +1,6 @@
 // Sight now: the first press freezes the moment. Three digits and a mark, in either order, enter a bearing.
 
-import { boat, boatNow, linkUp, markAt } from "./boat.js";
+import { boat, linkUp, markAt, moment } from "./boat.js";
 import { button, make, say, write } from "./dom.js";
 import { formOf, kinds, markNames } from "./forms.js";
 import { enter } from "./queue.js";
@@ -11,7 +11,7 @@ const EYE_NM = 8; // how far a mark without a light's range is looked for (judge
 const MOST_MARKS = 8;
 
 let view = null;
-let sight = null; // the sight that is frozen: {at, words, digits, mark, reference}
+let sight = null; // the sight that is frozen: {when, words, digits, mark, reference}
 let parts = {};
 
 /** Freeze this moment; what was entered before is done with. */
@@ -20,7 +20,7 @@ export function freeze() {
   const heading = at && at.heading_true_deg !== null ? `heading ${three(at.heading_true_deg)} T` : "heading not known";
   const speed = at && at.speed_kn !== null ? `${kn(at.speed_kn)}` : "speed not known";
   const run = at && at.dr ? `, run ${at.dr.run_nm.toFixed(1)} nm since ${clock(Date.parse(at.dr.since))}` : "";
-  sight = { at: boatNow(), words: `${heading}, ${speed}${run}`, digits: "", mark: undefined, reference: "magnetic" };
+  sight = { when: moment(), words: `${heading}, ${speed}${run}`, digits: "", mark: undefined, reference: "magnetic" };
 }
 
 /** Build the view. */
@@ -33,7 +33,7 @@ export function show(into) {
 
 /** Bring the view up to date. */
 export function refresh() {
-  if (parts.frozen && sight) write(parts.frozen, `Frozen at ${clock(sight.at)} UT, ${ago(boatNow() - sight.at)}: ${sight.words}.`);
+  if (parts.frozen && sight) write(parts.frozen, `Frozen at ${clock(sight.when.at)} UT, ${ago(Date.now() - sight.when.pressed)}: ${sight.words}.`);
 }
 
 function ask() {
@@ -126,12 +126,12 @@ function maybeEnter() {
   const about = sight.mark === null ? { note: "mark not known yet" } : { mark: sight.mark };
   const body = { kind: "bearing", ...about, bearing_deg: Number(sight.digits), reference: sight.reference };
   const words = `${readBack(sight.digits)} ${REFERENCES[sight.reference]}, ${sight.mark ?? "mark not known yet"}`;
-  entered({ ...enter("sighting", body, sight.at), words });
+  entered({ ...enter("sighting", body, sight.when), words });
 }
 
 function ask_form(form) {
   parts = {};
-  view.replaceChildren(markNames(), formOf(form, form.channel === "sighting" ? sight.at : boatNow(), entered));
+  view.replaceChildren(markNames(), formOf(form, form.channel === "sighting" ? sight.when : moment(), entered));
   const first = view.querySelector("form input, form select, form textarea");
   if (first) first.focus();
 }
@@ -139,7 +139,7 @@ function ask_form(form) {
 // --- what came of it -----------------------------------------------------------------------------------------
 
 function entered({ id, answer, words }) {
-  const at = sight.at;
+  const { at } = sight.when;
   sight = null;
   const result = make("div", { class: "answer", role: "status" }, make("p", {}, linkUp() ? "Entered; waiting for the answer." : "Kept on this device: it is entered, at its own time, as soon as the daemon is heard."));
   const undo = button("Undo", () => withdraw(id, result, undo));
