@@ -27,7 +27,7 @@ from page.timing import (
 )
 from stories.story import Run
 
-TICKS, ANSWERS, PAGES, SECONDS = 60, 20, 10, 60
+TICKS, ANSWERS, PAGES, SECONDS, SHEETS = 60, 20, 10, 60, 50
 
 
 async def shown(boat: Helm) -> None:
@@ -57,9 +57,11 @@ async def open_pages(boat: Helm) -> None:
                 reading = asyncio.create_task(_take_all(feed))
                 stack.callback(reading.cancel)
             together = await _work_ms(run)
+        sheet = await _sheet_ms(boat, run)
         await run.terminate()
     _say(f"no page open: {alone:.1f} ms of CPU a second")
     _say(f"{PAGES} pages open: {together:.1f} ms; {(together - alone) / PAGES:.2f} ms a page and second")
+    _say(f"a sheet drawn for a tablet: {sheet:.0f} ms of CPU")
 
 
 async def _take_all(feed: httpx.Response) -> None:
@@ -72,6 +74,15 @@ async def _work_ms(run: Run) -> float:
     before = _cpu_ms(run.process.pid)
     await asyncio.sleep(SECONDS)
     return (_cpu_ms(run.process.pid) - before) / SECONDS
+
+
+async def _sheet_ms(boat: Helm, run: Run) -> float:
+    """Return the CPU time of the daemon for one sheet."""
+    before = _cpu_ms(run.process.pid)
+    async with httpx.AsyncClient(timeout=20) as client:
+        for _ in range(SHEETS):
+            await client.get(f"{boat.url}sheet.svg?look=night&width_mm=210&height_mm=100")
+    return (_cpu_ms(run.process.pid) - before) / SHEETS
 
 
 def _cpu_ms(process: int) -> float:
