@@ -147,8 +147,9 @@ function entered({ id, answer, words }) {
   const more = make("div");
   parts = {};
   view.replaceChildren(
-    make("p", { class: "act" }, sentence(words)), make("p", { class: "small" }, `Of ${clock(at)} UT; ${id}.`), result, more,
-    make("div", { class: "row" }, undo, button("Another sight", again)));
+    make("p", { class: "act" }, sentence(words)), make("p", { class: "small" }, `Of ${clock(at)} UT; ${id}.`), result,
+    // What comes with the answer stands below Undo: nothing else may come to lie under a thumb on its way there.
+    make("div", { class: "row" }, undo, button("Another sight", again)), more);
   undo.focus();
   say(`${words}.`);
   void answer.then((said) => {
