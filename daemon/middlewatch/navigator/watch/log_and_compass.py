@@ -16,6 +16,8 @@ BEFORE, BETWEEN, NOW = slice(-13, -7), slice(-7, -4), slice(-4, None)
 """Samples of a minute to half a minute ago, those in between, and those of the last twenty seconds."""
 LONG_BEFORE, SOME_BEFORE, LONG_NOW = slice(-25, -19), slice(-19, -11), slice(-8, None)
 """Two minutes ago; for a log, which flickers where a compass swings, longer spells on both sides."""
+STUCK_BY_WAY_DEG, AS_FAST = 40.0, 0.2
+"""A pull turns the way made good too, but not by so much without making it faster or slower (judgement)."""
 FOULED_PART, FOULED_KN = 0.33, 1.0
 STEPPED_DEG, TURNED_MOST_DEG = 12.0, 60.0
 STRAIGHT_DEG, STUCK_DEG = 8.0, 25.0
@@ -175,17 +177,17 @@ class LogAndCompass:
         shown_deg = now[-1].shown_deg
         if any(each.shown_deg != shown_deg for each in self.samples):
             return None
-        turned = [
-            abs(each) for each in (_wind_turned(before, now), _way_turned(before, now)) if each is not None
-        ]
-        if _speed(now) < LEAST_KN or max(turned, default=0.0) < STUCK_DEG:
+        by_wind, by_way = _wind_turned(before, now), _way_turned(before, now)
+        turned = max(
+            abs(by_wind) if by_wind is not None and abs(by_wind) >= STUCK_DEG else 0.0,
+            abs(by_way) if by_way is not None and abs(by_way) >= STUCK_BY_WAY_DEG else 0.0,
+        )
+        if _speed(now) < LEAST_KN or not turned:
             return None
         going = _way_turned(now[:2], now[2:])
-        if going is not None and abs(going) > STILL_GOING * max(turned):
+        if going is not None and abs(going) > STILL_GOING * turned:
             return None
-        words = (
-            f"compass has shown {shown_deg:.1f} for two minutes through a turn of {max(turned):.0f} degrees"
-        )
+        words = f"compass has shown {shown_deg:.1f} for two minutes through a turn of {turned:.0f} degrees"
         return Fault(now[-1].second, words, shown_deg)
 
 
@@ -235,15 +237,15 @@ def _mean_direction(degrees: list[float]) -> float:
 
 
 def _way_turned(before: list[Sample], now: list[Sample]) -> float | None:
-    """Return by how many degrees the way made good turned; None where there is hardly any."""
+    """Return by how many degrees the way made good turned; None where there is none, or it is another."""
     ways = []
     for samples in (before, now):
         kn, angle, drawn = _speed(samples), radians(_heading(samples)), _drawn(samples)
-        way = kn * cos(angle) + drawn[0], kn * sin(angle) + drawn[1]
-        if hypot(*way) < LEAST_KN:
-            return None
-        ways.append(direction_of(*way))
-    return turn(*ways)
+        ways.append((kn * cos(angle) + drawn[0], kn * sin(angle) + drawn[1]))
+    was_kn, is_kn = (hypot(*way) for way in ways)
+    if min(was_kn, is_kn) < LEAST_KN or abs(is_kn - was_kn) > AS_FAST * was_kn:
+        return None
+    return turn(*(direction_of(*way) for way in ways))
 
 
 def _sided(degrees: float) -> str:

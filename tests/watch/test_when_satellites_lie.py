@@ -1,0 +1,239 @@
+"""When satellites lie: whom it is put down to, where they last agreed, what may be ordered of them."""
+
+import json
+from math import sin
+
+import pytest
+
+from entries.entering import FIVE_WEST, MARKS, START, Aboard, utc
+from middlewatch.navigator.navigator import Navigator
+from middlewatch.navigator.tuning import Tuning
+from middlewatch.quantities.positions import Position
+from middlewatch.reports.advice import AdviceReport
+from middlewatch.reports.answer import Answer
+from middlewatch.wire import entries
+from middlewatch.wire.payloads import payload
+
+KNOT = 1852.0 / 3600.0
+ONSET_S = 1510
+
+
+def sailed(boat: Aboard, second: int) -> Position:
+    """Return where she is: due east at 6 kn from the start; a receiver's last digits never stand still."""
+    del boat
+    return START.moved(2.0 * sin(0.7 * second), 6.0 * KNOT * (second - 10))
+
+
+def aboard(pull_kn: float = 0.0) -> Aboard:
+    """Return a boat 25 minutes out, all well; from then on her receiver is drawn off to the north-west."""
+    boat = Aboard(Tuning(variation=FIVE_WEST))
+    part = 0.5**0.5 * KNOT * pull_kn
+
+    def drawn(second: int) -> Position:
+        off_m = part * max(0, second - ONSET_S)
+        return sailed(boat, second).moved(off_m, -off_m)
+
+    boat.satellites = drawn
+    boat.run(10)
+    boat.depart()
+    boat.run(1500)
+    return boat
+
+
+def refusal(answer: Answer) -> tuple[str, str, str]:
+    """Return what is refused: field, wanted, reason."""
+    assert answer.refusal is not None, answer.effect
+    return answer.refusal.field, answer.refusal.wanted, answer.refusal.reason
+
+
+# --- causes -------------------------------------------------------------------------------------------------
+
+
+def test_all_well_names_no_cause() -> None:
+    """In step there is nothing to explain, nothing to settle, and no last agreement to go back to."""
+    boat = aboard()
+
+    assert (boat.satellite.state, boat.satellite.causes, boat.satellite.last_agreed) == ("in_step", (), None)
+    assert all(each.settles is None for each in boat.said if isinstance(each, AdviceReport))
+
+
+def test_a_pull_is_put_down_to_the_satellites() -> None:
+    """Three knots on the quarter, at once, through no turn of hers: the satellites first."""
+    boat = aboard(pull_kn=3.0)
+    boat.run(240)
+
+    first, rival = boat.satellite.causes[:2]
+    assert first.cause == "satellite"
+    assert first.weight > 0.5
+    assert "fixed to the earth" in first.evidence
+    assert sum(each.weight for each in boat.satellite.causes) == pytest.approx(1.0)
+    text = boat.alerts("satellite")[-1].text
+    assert "likeliest the satellites (" in text
+    assert rival.evidence.split(" kn")[0] in text or "else " in text
+
+
+def test_the_sight_that_would_settle_it_is_asked_for() -> None:
+    """The mark across the gap and near; what it would bear from either place is not told."""
+    boat = aboard(pull_kn=3.0)
+    boat.run(900)
+
+    settles = [each.settles for each in boat.said if isinstance(each, AdviceReport) and each.settles]
+    assert settles[-1].mark in MARKS
+    assert settles[-1].text.startswith(f"To settle it: a bearing of {settles[-1].mark} now.")
+    published = json.loads(payload([each for each in boat.said if isinstance(each, AdviceReport)][-1]))
+    assert set(published["settles"]) == {"mark", "text"}
+
+
+def test_a_sight_says_what_it_did_to_the_causes() -> None:
+    """Bearings of two marks from where she is exclude the satellites, and the alert says what each did."""
+    boat = aboard(pull_kn=3.0)
+    boat.run(1200)
+    here = sailed(boat, boat.seconds)
+    before = boat.satellite.causes[0].weight
+    for id_, name in (("b1", "Stoke Point"), ("b2", "Gammon Beacon")):
+        bearing_deg = here.to(MARKS[name].position)[0]
+        boat.sighting(
+            id=id_, kind="bearing", mark=name, bearing_deg=round(bearing_deg, 1) % 360.0, reference="true"
+        )
+        boat.run(1)
+        assert f"bearing {id_} made of the causes: " in boat.alerts("satellite")[-1].text
+
+    assert boat.satellite.causes[0].cause == "satellite"
+    assert boat.satellite.causes[0].weight >= before
+    assert "excluded by " in boat.satellite.causes[0].evidence
+
+
+def test_a_departure_typed_wrong_is_put_down_to_the_entry() -> None:
+    """A departure a mile off her true place, good to 0.05 by its own word: the gap came with it."""
+    boat = aboard()
+    there = sailed(boat, boat.seconds).moved(1852.0, 0.0)
+    boat.order(id="d2", kind="departure", latitude_deg=there.latitude_deg, longitude_deg=there.longitude_deg)
+    boat.run(120)
+
+    first = boat.satellite.causes[0]
+    assert (first.cause, first.evidence) == ("entry", "the gap came with d2")
+
+
+# --- the last agreement -------------------------------------------------------------------------------------
+
+
+def test_the_last_agreement_can_be_departed_from() -> None:
+    """Kept from before the pull set in; ordered, the DR starts there and then, no surer than it was."""
+    boat = aboard(pull_kn=3.0)
+    boat.run(300)
+    agreed = boat.satellite.last_agreed
+    assert agreed is not None
+    assert utc(ONSET_S - 120) < str(agreed.at) < utc(ONSET_S)
+
+    answer = boat.order(id="d2", kind="departure", **{"from": "last_agreed"})
+    boat.run(1)
+
+    assert answer.effect is not None
+    assert "where satellites and reckoning last agreed, by order" in answer.effect
+    origin, area = boat.position.origin, boat.position.area
+    assert origin is not None
+    assert area is not None
+    assert (origin.id, origin.at, origin.parent_satellite) == ("d2", agreed.at, "d2")
+    assert area.semi_major_nm >= agreed.ordinary_gap_nm
+    # She has been run on from there, and is where she is to within the receiver's own noise.
+    north_m, east_m = sailed(boat, boat.seconds).offset_to(boat.ep_at(boat.seconds))
+    assert abs(north_m) < 15.0
+    assert abs(east_m) < 15.0
+
+
+def test_the_last_agreement_comes_back_from_the_journal() -> None:
+    """Restarted after that order, she is reckoned to the same place to the last digit."""
+    boat = aboard(pull_kn=3.0)
+    boat.run(300)
+    boat.order(id="d2", kind="departure", **{"from": "last_agreed"})
+    boat.run(5)
+    again = Navigator(boat.navigator.room.tuning, MARKS, entries)
+    again.thaw(boat.navigator.freeze(), boat.navigator.drain())
+
+    assert again.room.reckoning.now.ep == boat.navigator.room.reckoning.now.ep
+    assert again.freeze() == boat.navigator.freeze()
+
+
+def test_withdrawn_it_is_as_if_never_ordered() -> None:
+    """The reckoning goes back to the departure before, from the agreement on."""
+    boat, other = aboard(pull_kn=3.0), aboard(pull_kn=3.0)
+    for each in (boat, other):
+        each.run(300)
+    boat.order(id="d2", kind="departure", **{"from": "last_agreed"})
+    boat.run(5)
+    boat.order(kind="withdraw", entry="d2")
+    other.run(5)
+
+    for second in (ONSET_S - 60, ONSET_S + 100, other.seconds):
+        assert boat.ep_at(second) == other.ep_at(second)
+
+
+def test_nothing_suspected_leaves_nothing_to_go_back_to() -> None:
+    """In step, `last_agreed` is refused with what would do instead."""
+    answer = aboard().order(kind="departure", **{"from": "last_agreed"})
+
+    assert refusal(answer) == (
+        "from",
+        "satellite, a position, or a mark with bearing and distance",
+        "nothing is suspected of the satellites, or they never agreed before",
+    )
+
+
+    """Silent for two minutes and back: returning; refused without what is wanted; anyway, it is told."""
+
+
+def test_no_departure_from_satellites_that_are_suspected() -> None:
+    """In step it is taken; while they are parting it is refused, with the last agreement offered."""
+    boat = aboard(pull_kn=3.0)
+    assert boat.order(id="d2", kind="departure", **{"from": "satellite"}).accepted
+    boat.run(240)
+
+    field, wanted, reason = refusal(boat.order(id="d3", kind="departure", **{"from": "satellite"}))
+    assert field == "from"
+    assert wanted.startswith("last_agreed, ")
+    assert "in step only, or before any reckoning" in reason
+
+
+def test_satellites_that_were_lost_are_trusted_by_order_only() -> None:
+    """Silent for two minutes and back: returning; refused without what is wanted; anyway, recorded."""
+    boat = aboard()
+    place, boat.satellites = boat.satellites, lambda _second: None
+    boat.run(120)
+    boat.satellites = place
+    boat.run(60)
+    assert (boat.satellite.state, boat.satellite.also) == ("returning", ())
+    assert boat.satellite.reason is not None
+    assert "then the order trust_satellites" in boat.satellite.reason
+
+    field, wanted, _ = refusal(boat.order(kind="trust_satellites"))
+    assert (field, wanted.split(" (")[0]) == ("anyway", "10 min of agreement")
+    answer = boat.order(id="t1", kind="trust_satellites", anyway=True)
+    assert answer.effect is not None
+    assert "trusted anyway, without 10 min of agreement" in answer.effect
+    boat.run(1)
+    assert boat.satellite.state == "in_step"
+
+
+def test_ten_minutes_and_two_lines_make_them_fit_to_be_trusted() -> None:
+    """Two bearings that cut well and pass by them, ten minutes in step: the order alone is wanted."""
+    boat = aboard()
+    place, boat.satellites = boat.satellites, lambda _second: None
+    boat.run(120)
+    boat.satellites = place
+    boat.run(590)
+    here = sailed(boat, boat.seconds)
+    for id_, name in (("b1", "Stoke Point"), ("b2", "Bolt Head")):
+        bearing_deg = round(here.to(MARKS[name].position)[0], 1) % 360.0
+        boat.sighting(id=id_, kind="bearing", mark=name, bearing_deg=bearing_deg, reference="true")
+    boat.run(40)
+
+    assert boat.satellite.reason == "after no position for a minute; wanted: the order trust_satellites"
+    answer = boat.order(id="t1", kind="trust_satellites")
+    assert answer.effect == "the satellites count again, after no position for a minute"
+
+
+def test_trusting_satellites_takes_no_other_entrys_name() -> None:
+    """Whether they are in quarantine hangs on them: the order is numbered apart, as acknowledging is."""
+    boat = aboard()
+    assert boat.order(kind="trust_satellites").id == "k1"
+    assert boat.order(kind="remark", text="all well").id == "e2"
