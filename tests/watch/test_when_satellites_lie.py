@@ -5,10 +5,11 @@ from math import sin
 
 import pytest
 
-from entries.entering import FIVE_WEST, MARKS, START, Aboard, utc
+from entries.entering import FIVE_WEST, START, Aboard, utc
 from middlewatch.navigator.navigator import Navigator
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.quantities.positions import Position
+from middlewatch.readings.marks import Mark
 from middlewatch.reports.advice import AdviceReport
 from middlewatch.reports.answer import Answer
 from middlewatch.wire import entries
@@ -16,6 +17,14 @@ from middlewatch.wire.payloads import payload
 
 KNOT = 1852.0 / 3600.0
 ONSET_S = 1510
+MARKS = {
+    mark.name: mark
+    for mark in (
+        Mark("North Light", Position(50.06, -3.91), height_m=30.0, range_nm=15.0),
+        Mark("East Light", Position(50.01, -3.75), height_m=30.0, range_nm=15.0),
+        Mark("South Light", Position(49.93, -3.88), height_m=30.0, range_nm=15.0),
+    )
+}
 
 
 def sailed(boat: Aboard, second: int) -> Position:
@@ -27,6 +36,7 @@ def sailed(boat: Aboard, second: int) -> Position:
 def aboard(pull_kn: float = 0.0) -> Aboard:
     """Return a boat 25 minutes out, all well; from then on her receiver is drawn off to the north-west."""
     boat = Aboard(Tuning(variation=FIVE_WEST))
+    boat.navigator = Navigator(boat.navigator.room.tuning, MARKS, entries)
     part = 0.5**0.5 * KNOT * pull_kn
 
     def drawn(second: int) -> Position:
@@ -90,7 +100,7 @@ def test_a_sight_says_what_it_did_to_the_causes() -> None:
     boat.run(1200)
     here = sailed(boat, boat.seconds)
     before = boat.satellite.causes[0].weight
-    for id_, name in (("b1", "Stoke Point"), ("b2", "Gammon Beacon")):
+    for id_, name in (("b1", "North Light"), ("b2", "East Light")):
         bearing_deg = here.to(MARKS[name].position)[0]
         boat.sighting(
             id=id_, kind="bearing", mark=name, bearing_deg=round(bearing_deg, 1) % 360.0, reference="true"
@@ -179,9 +189,6 @@ def test_nothing_suspected_leaves_nothing_to_go_back_to() -> None:
     )
 
 
-    """Silent for two minutes and back: returning; refused without what is wanted; anyway, it is told."""
-
-
 def test_no_departure_from_satellites_that_are_suspected() -> None:
     """In step it is taken; while they are parting it is refused, with the last agreement offered."""
     boat = aboard(pull_kn=3.0)
@@ -222,7 +229,7 @@ def test_ten_minutes_and_two_lines_make_them_fit_to_be_trusted() -> None:
     boat.satellites = place
     boat.run(590)
     here = sailed(boat, boat.seconds)
-    for id_, name in (("b1", "Stoke Point"), ("b2", "Bolt Head")):
+    for id_, name in (("b1", "North Light"), ("b2", "East Light")):
         bearing_deg = round(here.to(MARKS[name].position)[0], 1) % 360.0
         boat.sighting(id=id_, kind="bearing", mark=name, bearing_deg=bearing_deg, reference="true")
     boat.run(40)
@@ -237,3 +244,31 @@ def test_trusting_satellites_takes_no_other_entrys_name() -> None:
     boat = aboard()
     assert boat.order(kind="trust_satellites").id == "k1"
     assert boat.order(kind="remark", text="all well").id == "e2"
+
+
+def test_from_a_pull_to_quarantine() -> None:
+    """Drawn off, named, settled by two sights that were asked for; true again, and in quarantine."""
+    boat = aboard(pull_kn=3.0)
+    boat.run(1800)
+    assert "parting" in (boat.satellite.state, *boat.satellite.also)
+    assert boat.satellite.causes[0].cause == "satellite"
+
+    asked: list[str] = []
+    for number in range(2):
+        settles = [each.settles for each in boat.said if isinstance(each, AdviceReport) and each.settles]
+        mark = settles[-1].mark
+        assert mark is not None
+        asked.append(mark)
+        bearing_deg = round(sailed(boat, boat.seconds).to(MARKS[mark].position)[0], 1) % 360.0
+        boat.sighting(id=f"s{number}", kind="bearing", mark=mark, bearing_deg=bearing_deg, reference="true")
+        boat.run(120)
+    # Another mark is another witness.
+    assert len(set(asked)) == 2
+    evidence = boat.satellite.causes[0].evidence
+    assert all(f"{mark} (s{number})" in evidence for number, mark in enumerate(asked))
+
+    boat.satellites = lambda second: sailed(boat, second)
+    boat.run(600)
+    assert (boat.satellite.state, *boat.satellite.also) == ("returning",)
+    field, wanted, _ = refusal(boat.order(kind="departure", **{"from": "satellite"}))
+    assert (field, wanted.split(",")[0]) == ("from", "last_agreed")

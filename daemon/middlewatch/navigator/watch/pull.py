@@ -341,6 +341,8 @@ class Pull:
         if part is not None and part.brought_back(*rate):
             self.parting = None
         else:
+            # What stood before the first change is what a second one may bring back.
+            before = before if part is None else part.before
             pull = rate[0] - before.north, rate[1] - before.east
             self.parting = Parting(self.second - span, self.second, before, miss, *pull)
         self._relearn(rate)

@@ -383,7 +383,7 @@ class Check:
             return "a stream more than the sea can do"
         if self.gap.parted.on or self.gap.growing:
             return "a gap more than is ordinary"
-        blamed = bool(self.causes) and self.causes[0].cause == "satellite"
+        blamed = bool(self.causes) and self.causes[0].cause == "satellite" and names != {"in_step"}
         return "a way that speaks against them" if blamed and self.causes[0].weight > BLAMED else None
 
     def _remember(self, now_ms: int, receiver: Receiver | None, sight: Sight, states: list[Reasoned]) -> None:
