@@ -36,11 +36,11 @@ def departure(  # noqa: PLR0913 - an option is a parameter, and the place is tol
     distance: Annotated[Text, typer.Option(help="off the mark, nautical miles")] = None,
     reference: Annotated[Text, typer.Option(help="magnetic (default), true, compass or relative")] = None,
     from_: Annotated[
-        Text, typer.Option("--from", help="satellite: its position, by your order alone")
+        Text, typer.Option("--from", help="satellite: its position, by your order alone; or last_agreed")
     ] = None,
     sd: Annotated[Text, typer.Option(help="its doubt, one sigma in nautical miles")] = None,
 ) -> Body:
-    """Start the reckoning: at a position, off a mark, or from satellite."""
+    """Start the reckoning: at a position, off a mark, or from satellite or last_agreed."""
     by_mark = bearing is not None or distance is not None
     told: Body = {}
     if place and by_mark:

@@ -22,6 +22,8 @@ WRONG, WRONG_TOO = 0.03, 0.003
 """How often an entry is wrong; and that another, of another mark, is wrong and agrees with it."""
 FORGOTTEN = 10.0
 """How much oftener what was ordered by hand is wrong after a while: it is forgotten (judgement)."""
+AGAINST = 4.0
+"""How much oftener a stream that is ordered is another there and then than an entry is wrong (judgement)."""
 BEFORE = 0.3
 """The part of a receiver's lies that began before what is known of its way (judgement)."""
 NO_ENTRY = 0.02
@@ -99,7 +101,7 @@ def _explained(room: Chartroom) -> dict[Cause, Explained]:
     found = {cause: replace(each, odds=temper * each.odds) for cause, each in found.items()}
     if "entry" in found:
         found["entry"] = replace(found["entry"], odds=found["entry"].odds + log(FORGOTTEN))
-    by_stream = found["stream"].odds + min(explaining.stream_ordered(), MOST_BY_ENTRY)
+    by_stream = found["stream"].odds + log(AGAINST) + min(explaining.stream_ordered(), MOST_BY_ENTRY)
     if "entry" not in found or by_stream > found["entry"].odds:
         # A stream ordered that is not there leaves the receiver's way to the water.
         found["entry"] = Explained(by_stream)
