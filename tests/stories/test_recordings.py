@@ -80,7 +80,7 @@ def test_a_stuck_log_is_not_made_up_for(recordings: Path, tmp_path: Path) -> Non
 # --- independence ------------------------------------------------------------------------------------------
 
 _SENTENCE = re.compile(rb"(.*[$])([A-Z]{2})([A-Z]{3})(,[^*]*)(\*..)?([\r\n]*)", re.DOTALL)
-_RECEIVERS_WORD = (b"RMC", b"VTG", b"GGA", b"GLL", b"GNS", b"ZDA")
+_RECEIVERS_WORD = (b"RMC", b"VTG", b"GGA", b"GLL", b"GNS", b"ZDA", b"GST", b"GBS")
 _GROUND = {b"VLW": range(4, 8), b"VBW": range(3, 6)}
 """Fields of water sentences that are made over ground, counted from 0 behind the address."""
 _TIME_FIELDS = {b"RMC": (0, 8), b"ZDA": range(6), b"GGA": (0,), b"GLL": (4,), b"GNS": (0,), b"VTG": ()}

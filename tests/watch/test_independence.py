@@ -34,7 +34,7 @@ from middlewatch.wire.nmea import SATELLITE_TALKERS, Decoder
 from middlewatch.wire.recording import Recording
 from wire.sealing import sealed
 
-_SATELLITE_FORMATTERS = ("RMC", "GGA", "GLL", "GNS", "VTG", "ZDA")
+_SATELLITE_FORMATTERS = ("RMC", "GGA", "GLL", "GNS", "VTG", "ZDA", "GST", "GBS")
 _SPEAK_OF_ALERTS = ("acknowledge", "silence")
 
 

@@ -10,6 +10,7 @@ from entries.entering import heard
 from middlewatch.navigator.watch.receiver_time import ROLLOVER_MS, ReceiverTime
 from middlewatch.navigator.watch.smoothness import Smoothness
 from middlewatch.quantities.positions import Position
+from middlewatch.readings.sentences import Satellite, Word
 from watch.bench import HERE, KNOT, Bench
 
 Place = Callable[[int], Position]
@@ -38,6 +39,23 @@ def test_satellites_that_stand_badly() -> None:
     """HDOP over five (common practice, no source)."""
     assert said(Bench(), hdop=5.0)[0] == "in_step"
     assert said(Bench(), hdop=7.25) == ("doubtful", "its satellites stand badly: HDOP 7.2")
+
+
+def test_its_own_word_for_its_errors() -> None:
+    """GST over some 40 m, GBS with a satellite in it: doubted while it says so, and half a minute."""
+    bench = Bench()
+    assert said(bench)[0] == "in_step"
+    for fields, reason in (
+        ({"sd_m": 60.0}, "by its own word its position is good to 60 m, one standard deviation"),
+        ({"sd_m": 4.0}, None),
+        ({"suspects": "13, by 85 m"}, "it suspects satellite 13, by 85 m"),
+    ):
+        told = Satellite(bench.now_ms + 100, "GPGST@bow", gives_position=False, word=Word.UNSAID, **fields)
+        bench.check.hear(told, bench.water_m, bench.stream_kn)
+        assert said(bench)[1] == reason
+    for _ in range(31):
+        state, _ = said(bench)
+    assert state == "in_step"
 
 
 # --- time ---------------------------------------------------------------------------------------------------

@@ -37,6 +37,8 @@ POSITION_BODIES = (
     "GNS,114055.22,4529.9912,N,01334.6180,E,AA,12,0.9,0.0,0.0,,,S",
     "VTG,8.2,T,4.4,M,2.64,N,4.89,K,A",
     "ZDA,114055.22,16,10,2022,00,00",
+    "GST,114055.22,0.006,0.023,0.020,273.6,0.023,0.120,0.031",
+    "GBS,114055.22,23.43,13.91,34.01,19,0.07,-85.4,12.3",
 )
 
 
@@ -85,7 +87,7 @@ def test_a_talker_listed_as_satellite_derived_is_one(body: str) -> None:
 @pytest.mark.parametrize("body", POSITION_BODIES)
 @pytest.mark.parametrize("talker", ["GP", "II", "SN", "EC", "HC"])
 def test_position_sentences_are_satellite_whoever_sends_them(talker: str, body: str) -> None:
-    """RMC GGA GLL GNS VTG ZDA, relayed by whatever talker, become one `Satellite` each and nothing else."""
+    """All of a receiver's sentences, relayed by whatever talker, become a `Satellite` each, no more."""
     readings = decoder().read(sealed(talker + body), 7)
 
     assert [type(reading) for reading in readings] == [Satellite]

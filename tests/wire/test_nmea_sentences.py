@@ -213,6 +213,17 @@ def test_gll_gga_gns() -> None:
     assert (gns.satellites, gns.hdop, gns.word) == (19, 0.7, Word.GOOD)
 
 
+def test_gst_gbs() -> None:
+    """GST: the larger of its deviations; GBS: the satellite it suspects, else nothing. Fields from memory."""
+    gst = satellite("GPGST,172814.0,0.006,0.023,0.020,273.6,0.023,0.120,0.031")
+    gbs = satellite("GPGBS,125027,23.43,13.91,34.01,19,0.07,-85.4,12.3")
+
+    assert (gst.sd_m, gst.gives_position, gst.latitude_deg) == (0.12, False, None)
+    assert (gbs.suspects, gbs.gives_position) == ("19, by 85 m", False)
+    assert heard("GPGBS,125027,23.43,13.91,34.01,,,,") == ()
+    assert heard("GPGST,172814.0,,,,,,,") == ()
+
+
 def test_vtg_and_zda_give_no_position() -> None:
     """VTG: course and speed over ground, km/h where knots are empty; ZDA: full UTC."""
     vtg = satellite("GPVTG,218.0,T,205.0,M,5.1,N,,K,A")

@@ -102,10 +102,11 @@ class Word(Enum):
 
 @dataclass(slots=True)
 class Satellite:
-    """What a satellite receiver says: RMC GGA GLL GNS (position), VTG and ZDA (none).
+    """What a satellite receiver says: RMC GGA GLL GNS (position), VTG, ZDA, GST and GBS (none).
 
     A position is both latitude and longitude, or both None. `utc_ms` is full UTC where the sentence has a
-    date, `time_of_day_ms` where it has only a time.
+    date, `time_of_day_ms` where it has only a time. `sd_m`: its own doubt of its position, one standard
+    deviation (GST); `suspects`: a satellite it holds failed, in words (GBS).
     """
 
     at_ms: int
@@ -121,6 +122,8 @@ class Satellite:
     satellites: int | None = None
     hdop: float | None = None
     caution: bool = False  # navigational status C or U, or status V beside mode A or D
+    sd_m: float | None = None
+    suspects: str | None = None
 
 
 AlertCommandWord = Literal["acknowledge", "silence", "repeat", "transfer"]

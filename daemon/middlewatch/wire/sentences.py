@@ -5,8 +5,8 @@ conversions are not for navigating by (an empty latitude reads 0.0, a number tha
 an RMC with navigational status V counts as invalid).
 
 Field orders are those of IEC 61162-1 (edition 6 where it still has the sentence). What passes from here to
-the reckoning is only what compass and log say: RMC GGA GLL GNS VTG ZDA become `Satellite` whoever sends them,
-RMC's variation is not read at all, and MWD and MWV-T, made with the speed over ground, become nothing.
+the reckoning is only what compass and log say: RMC GGA GLL GNS VTG ZDA GST GBS are `Satellite` whoever sends
+them, RMC's variation is not read at all, and MWD and MWV-T, made with the speed over ground, become nothing.
 """
 
 from collections.abc import Callable
@@ -39,6 +39,7 @@ from middlewatch.wire.nmea_fields import (
     read_moment,
     read_position,
 )
+from middlewatch.wire.nmea_receiver_doubt import read_gbs, read_gst
 
 
 @dataclass(frozen=True, slots=True)
@@ -391,6 +392,16 @@ def _zda(at_ms: int, source: str, f: Fields) -> Read:
     )
 
 
+def _gst(at_ms: int, source: str, f: Fields) -> Read:
+    told = read_gst(at_ms, source, f)
+    return NO_VALUE if told is None else (told,)
+
+
+def _gbs(at_ms: int, source: str, f: Fields) -> Read:
+    told = read_gbs(at_ms, source, f)
+    return NO_VALUE if told is None else (told,)
+
+
 # --- alerts --------------------
 
 
@@ -404,6 +415,7 @@ def _ack(at_ms: int, source: str, f: Fields) -> Read:
 
 SATELLITE_READERS: dict[str, Reader] = {
     "RMC": _rmc, "GGA": _gga, "GLL": _gll, "GNS": _gns, "VTG": _vtg, "ZDA": _zda,
+    "GST": _gst, "GBS": _gbs,
 }  # fmt: skip
 """Formatters that are `Satellite` whoever sends them, the only ones heard from a satellite talker."""
 

@@ -16,6 +16,11 @@ AGREES_AGAIN_MS = 60_000
 FEWEST = 4
 """Satellites for latitude, longitude, height and time (any textbook)."""
 
+COARSEST_M = 0.02 * METRES_PER_NM
+"""Over it, one standard deviation, the receiver itself calls its position coarse (common practice)."""
+ERRORS_FRESH_MS = 30_000
+"""So long what a receiver said of its errors is held against it."""
+
 COARSEST_HDOP = 5.0
 """Over it a position is good to some 0.02 nm at best (common practice)."""
 
@@ -58,6 +63,8 @@ class Receiver:
     speed_kn: float | None = None  # over the ground, as it says
     time: ReceiverTime = field(default_factory=ReceiverTime)
     smoothness: Smoothness = field(default_factory=Smoothness)
+    coarse: tuple[int, float] | None = None  # when it called its position coarse (ms), and how coarse (m)
+    suspects: tuple[int, str] | None = None  # when it suspected a satellite (ms), and which, in words
 
     @property
     def position(self) -> Position:
@@ -84,7 +91,21 @@ class Receiver:
                 return f"its position is by {told.satellites} satellites, and {FEWEST} are needed"
             if told.hdop is not None and told.hdop > COARSEST_HDOP:
                 return f"its satellites stand badly: HDOP {told.hdop:.1f}"
-        return self.time.doubt(now_ms)
+        return self._own_errors(now_ms) or self.time.doubt(now_ms)
+
+    def _own_errors(self, now_ms: int) -> str | None:
+        if self.coarse is not None and now_ms - self.coarse[0] <= ERRORS_FRESH_MS:
+            return f"by its own word its position is good to {self.coarse[1]:.0f} m, one standard deviation"
+        if self.suspects is not None and now_ms - self.suspects[0] <= ERRORS_FRESH_MS:
+            return f"it suspects satellite {self.suspects[1]}"
+        return None
+
+    def hear_of_its_errors(self, reading: Satellite) -> None:
+        """Take what it says of its own errors (GST, GBS)."""
+        if reading.sd_m is not None:
+            self.coarse = (reading.at_ms, reading.sd_m) if reading.sd_m > COARSEST_M else None
+        if reading.suspects is not None:
+            self.suspects = reading.at_ms, reading.suspects
 
     def hear(
         self, reading: Satellite, water_m: tuple[float, float], stream_kn: float, *, reckoned: bool

@@ -157,10 +157,12 @@ class Check:
         self.heard = True
         if reading.utc_ms is not None:
             self.time = reading.at_ms, reading.utc_ms
-        if not reading.gives_position:
-            return
         name = f"{reading.source[:2]}@{reading.source.partition('@')[2]}"
         receiver, place = self.receivers.get(name), position_in(reading)
+        if not reading.gives_position:
+            if receiver is not None:
+                receiver.hear_of_its_errors(reading)
+            return
         if place is not None:
             self.last_position_ms = reading.at_ms
             if receiver is None:

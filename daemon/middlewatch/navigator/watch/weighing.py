@@ -19,6 +19,8 @@ from middlewatch.reports.satellite import CauseReport
 
 SETTLED_MS = 5 * MS_PER_MINUTE
 """So long it stands in words what a sight did to the causes."""
+TOO_SOON_S = 50
+"""For so long after a change was found its causes are not weighed: two spells are to have closed since."""
 _WORDS: dict[Cause, str] = {
     "entry": "an entry",
     "satellite": "the satellites",
@@ -46,13 +48,21 @@ def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
     _faults(room, weighing.faults)
     check = room.check
     doubted = _doubted(room, weighing.faults, log_stands=log_stands)
-    if not (check.suspect or check.gap.unusual.on or doubted) or check.gap_nm is None:
+    stands = check.suspect or check.gap.unusual.on or bool(doubted)
+    if not stands or check.gap_nm is None or (_too_soon(room) and not doubted):
         check.causes, weighing.weighed_ms, weighing.settled = (), None, ""
         weighing.entries = room.ledger.count
     elif weighing.weighed_ms is None or _due(room, weighing):
         _weigh(room, weighing, doubted)
     _vouch(room)
     _tell(room, weighing)
+
+
+def _too_soon(room: Chartroom) -> bool:
+    """Tell whether something has set in that what is kept of the receiver's way does not show yet."""
+    check = room.check
+    part = check.pull.parting
+    return part is not None and check.betrayed is None and check.pull.second - part.found < TOO_SOON_S
 
 
 def _due(room: Chartroom, weighing: Weighing) -> bool:
