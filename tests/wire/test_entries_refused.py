@@ -135,8 +135,7 @@ BAD_ENTRIES: list[tuple[dict[str, Any], str, str, str]] = [
         "nothing",
         "mark and bearing_deg and distance_nm",
     ),
-    ({"kind": "departure", "from": "satelite"}, "from", '"satelite"', "satellite"),
-    ({"kind": "departure", "from": "last_agreed"}, "from", "last_agreed", "satellite"),
+    ({"kind": "departure", "from": "satelite"}, "from", '"satelite"', "satellite, last_agreed"),
     (
         {"kind": "way", "way": "sailing"},
         "way",
