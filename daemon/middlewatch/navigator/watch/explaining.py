@@ -12,7 +12,7 @@ All speeds in knots, north and east; arrays of spells n: vectors (n, 2), covaria
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import exp, hypot, inf, log
+from math import cos, exp, hypot, inf, log
 from typing import NamedTuple
 
 import numpy as np
@@ -35,10 +35,10 @@ _NEARLY = 1e-6
 SATELLITE_KN = 2.5
 LOG_PART = 0.5
 STOPPED_KN = 4.0
-COMPASS_PART, COMPASS_SHORT = 0.45, 0.07
+COMPASS_PART, COMPASS_ALONG, COMPASS_SHORT = 0.45, 0.2, 0.07
 """How large each fault is, one standard deviation (judgement): a pull; a log out by so much of its reading;
-the boat's speed while the log stands; a compass out by so many radians, and what its turn takes off along
-the heading."""
+the boat's speed while the log stands; a compass out by so many radians; what its turn takes off along the
+heading, before and after it is held against the turn."""
 ORDERED_SPELLS, ORDERED_NOISE_KN = 20, 0.15
 """A stream by order is judged by its first ten minutes, in which log, leeway and receiver make so much."""
 STANDS_KN = 0.3
@@ -208,7 +208,11 @@ class Explaining:
         if not used.any():
             return []
         turned = self._along(self._across * used[:, None], self._water * used[:, None])
-        return [self._at_once((COMPASS_PART, COMPASS_SHORT), turned, at)]
+        change = self._at_once((COMPASS_PART, COMPASS_ALONG), turned, at)
+        # How far she goes to one side of her heading says what she makes the less along it.
+        off, along = change.size
+        short = (along - (cos(off) - 1.0)) / COMPASS_SHORT
+        return [replace(change, odds=change.odds - 0.5 * short * short)]
 
     # --- when it set in -------------------------------------------------------------------------------------
 
