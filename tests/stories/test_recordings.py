@@ -3,12 +3,14 @@
 Figures of the recordings: their own SOURCES, measured there by a plain integration.
 """
 
+import json
 import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
+from middlewatch.navigator.advice.advising import UNADVISED
 from middlewatch.quantities.instants import Instant
 from middlewatch.wire.lines import checksum
 from middlewatch.wire.nmea import SATELLITE_TALKERS
@@ -159,14 +161,24 @@ def _both(recording: Path, folder: Path, change: Callable[[bytes], bytes]) -> tu
         reports = folder / "reports.jsonl"
         replayed(file, reports, "--sightings", sightings)
         assert answers_of(reports)["d1"]["accepted"] is True
-        found.append(
-            [
-                line
-                for line in reports.read_text().splitlines()
-                if not line.startswith(('{"topic":"satellite"', '{"topic":"alert', '{"topic":"sound"'))
-            ]
-        )
+        found.append(list(_of_the_reckoning(reports)))
     return found[0], found[1]
+
+
+def _of_the_reckoning(reports: Path) -> Iterator[str]:
+    """Yield the lines that satellites must not touch; of advice what is advised, when that is another."""
+    advised: tuple[object, object] | None = None
+    for line in reports.read_text().splitlines():
+        if line.startswith(('{"topic":"satellite"', '{"topic":"alert', '{"topic":"sound"')):
+            continue
+        if not line.startswith('{"topic":"advice"'):
+            yield line
+            continue
+        report = json.loads(line)["report"]
+        now = report["text"], report.get("sight")
+        if now not in (advised, (UNADVISED, None)):
+            yield json.dumps({"topic": "advice", "at": report["at"], "advised": now}, separators=(",", ":"))
+            advised = now
 
 
 def _seconds(lines: list[str]) -> Iterator[str]:

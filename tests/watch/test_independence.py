@@ -1,14 +1,14 @@
 """Law 1: a stream replayed whole, with satellite fields blanked, and with the lines removed says the same.
 
-Compared: `position`, `fix`, `advice`, and the answers, but those to `acknowledge` and `silence`, which speak
-of alerts.
+Compared: `position`, `fix`, the sight advised, and the answers, but those to `acknowledge`, `silence` and
+`trust_satellites`, which hang on the satellites.
 """
 
 import gzip
 import json
 import os
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
@@ -16,6 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from entries.entering import MARKS, payloads
+from middlewatch.navigator.advice.advising import UNADVISED
 from middlewatch.navigator.navigator import Navigator
 from middlewatch.navigator.tuning import Tuning, VariationChoice
 from middlewatch.practice.demo_passage import DEMO_MARKS, DEMO_SENSOR_CARD, DEMO_STORY, demo
@@ -35,7 +36,7 @@ from middlewatch.wire.recording import Recording
 from wire.sealing import sealed
 
 _SATELLITE_FORMATTERS = ("RMC", "GGA", "GLL", "GNS", "VTG", "ZDA", "GST", "GBS")
-_SPEAK_OF_ALERTS = ("acknowledge", "silence")
+_HANG_ON_SATELLITES = ("acknowledge", "silence", "trust_satellites")
 
 
 @dataclass(frozen=True)
@@ -111,13 +112,24 @@ class Watch:
 
 
 def of_the_reckoning(said: Iterable[Report]) -> list[str]:
-    """Return what satellites must not touch, as it would be published."""
-    return payloads(
-        report
-        for report in said
-        if isinstance(report, PositionReport | FixReport | AdviceReport)
-        or (isinstance(report, Answer) and report.kind not in _SPEAK_OF_ALERTS)
-    )
+    """Return what satellites must not touch, as it would be published.
+
+    Of advice the sight advised and its words; what would settle a doubt about the satellites hangs on them.
+    """
+    kept: list[Report] = []
+    advised: AdviceReport | None = None
+    for report in said:
+        if isinstance(report, AdviceReport):
+            if not report.sight and report.text == UNADVISED:
+                continue
+            if advised is None or (report.text, report.sight) != (advised.text, advised.sight):
+                kept.append(replace(report, settles=None))
+            advised = report
+        elif isinstance(report, PositionReport | FixReport) or (
+            isinstance(report, Answer) and report.kind not in _HANG_ON_SATELLITES
+        ):
+            kept.append(report)
+    return payloads(kept)
 
 
 def gaps(said: Iterable[Report]) -> list[float]:

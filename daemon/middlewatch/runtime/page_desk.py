@@ -1,10 +1,11 @@
 """The page's desk: what the navigator says goes to the page, with the notes of the deck log and the sheet."""
 
 from collections.abc import Iterator
+from socket import socket
 from threading import Lock
 
 from middlewatch import __version__
-from middlewatch.links.page import PageServer, SheetImage, SheetView
+from middlewatch.links.page import PageServer, SheetImage, SheetView, open_socket
 from middlewatch.links.page.sheet_view import LookName
 from middlewatch.navigator.navigator import Navigator
 from middlewatch.plotting.conventions import CONVENTIONS
@@ -20,7 +21,7 @@ from middlewatch.reports.answer import Answer
 from middlewatch.reports.fix import FixReport
 from middlewatch.runtime.narration import Narrator
 from middlewatch.runtime.sheet import charted, words
-from middlewatch.settings import Settings
+from middlewatch.settings import PageSettings, Settings
 from middlewatch.wire.page_messages import Keys, Ship, note_message, report_message, told
 
 PALETTES: dict[LookName, Palette] = {"day": DAY, "night": NIGHT, "sun": SUN}
@@ -76,6 +77,11 @@ class PageDesk:
         self._sheet.take(report)
         self._tell(report, topic, told(topic, at, text))
         self._note(at, report)
+
+    @staticmethod
+    def opened(settings: PageSettings) -> socket:
+        """Return the socket it is served on, bound; OSError where it cannot be."""
+        return open_socket(settings)
 
     def begin(self, navigator: Navigator) -> None:
         """Take what a journal has brought back, so that log and sheet go on from there."""

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import partial
 from itertools import count
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from middlewatch import __version__
 from middlewatch.journal import Journal
@@ -18,7 +18,6 @@ from middlewatch.links.delays import Delays
 from middlewatch.links.embedded import EmbeddedBroker
 from middlewatch.links.hook import Hook
 from middlewatch.links.opening import link_for
-from middlewatch.links.page import Answered, PageServer, open_socket
 from middlewatch.links.reports_file import LineFile
 from middlewatch.links.supervisor import keep
 from middlewatch.navigator.navigator import Navigator
@@ -35,7 +34,6 @@ from middlewatch.runtime.flood import WAITING_LINES, Flood
 from middlewatch.runtime.inputs import Ear, decoders_of
 from middlewatch.runtime.keeper import NO_BOARD, Board, JournalKeeper, take_up
 from middlewatch.runtime.outputs import Outputs, Teller
-from middlewatch.runtime.page_desk import PageDesk, SheetDesk, ship_of
 from middlewatch.runtime.stamping import ByArrival, ByTag, Stamping
 from middlewatch.runtime.starting import starting
 from middlewatch.runtime.tape import Tape, TapingKeeper, journal_beside
@@ -62,6 +60,11 @@ class Files:
 
     record: Path | None = None
     reports: Path | None = None
+
+
+if TYPE_CHECKING:
+    from middlewatch.links.page import Answered
+    from middlewatch.runtime.page_desk import PageDesk
 
 
 class Daemon:
@@ -127,7 +130,11 @@ class Daemon:
         if self._bug is not None:
             raise self._bug
 
-    def _page_desk(self) -> PageDesk:
+    def _page_desk(self) -> "PageDesk":
+        # A boat without a page does without its web server, which takes a tenth of a second to load.
+        from middlewatch.links.page import PageServer  # noqa: PLC0415 -- as above
+        from middlewatch.runtime.page_desk import PageDesk, SheetDesk, ship_of  # noqa: PLC0415 -- as above
+
         settings = self._settings
         sheet = SheetDesk(settings)
         server = PageServer(
@@ -160,7 +167,7 @@ class Daemon:
         self._ears = {name: Ear(decoder) for name, decoder in self._decoders.items()}
         behind = take_up(journal, self.navigator)
         if self._page is not None:
-            self._page_socket = stack.enter_context(open_socket(settings.page))
+            self._page_socket = stack.enter_context(self._page.opened(settings.page))
             self._page.begin(self.navigator)
         started, board = None, NO_BOARD
         if isinstance(self._stamping, ByArrival):
@@ -240,7 +247,7 @@ class Daemon:
         self._enter(channel, body, answered, retained_=retained_)
 
     def _enter(
-        self, channel: Channel, body: bytes, answered: Answered | None, *, retained_: bool = False
+        self, channel: Channel, body: bytes, answered: "Answered | None", *, retained_: bool = False
     ) -> None:
         """Take an entry, from the broker or from the page, and remember whom else to answer."""
         token = next(self._tokens)

@@ -23,6 +23,7 @@ _OF_THE_RECKONING: frozenset[AlertName] = frozenset(
 
 
 _SETTLED_EVERY_MS = MS_PER_MINUTE
+UNADVISED = "No sight is advised yet."
 
 
 def advise(room: Chartroom) -> list[AdviceReport]:
@@ -38,7 +39,7 @@ def advise(room: Chartroom) -> list[AdviceReport]:
         settles = settling(room)
     newly_advised = _advised_anew(room)
     if advised.settled(settles) or newly_advised:
-        text = advised.text or "No sight is advised yet."
+        text = advised.text or UNADVISED
         return [AdviceReport(room.scale.utc(room.now_ms), text, advised.sight, settles)]
     return []
 
