@@ -6,7 +6,8 @@ from math import pi
 from entries.entering import START, Aboard, heard
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.navigator.watch.receivers import Receiver
-from middlewatch.navigator.watch.satellites import Check, Sight
+from middlewatch.navigator.watch.satellites import Check
+from middlewatch.navigator.watch.sight import Sight
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.sentences import Word
 from middlewatch.reports.area import AreaReport, Outline

@@ -8,6 +8,7 @@ import pytest
 from entries.entering import FIVE_WEST, START, Aboard, utc
 from middlewatch.navigator.navigator import Navigator
 from middlewatch.navigator.tuning import Tuning
+from middlewatch.navigator.watch.causes import weigh
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.marks import Mark
 from middlewatch.reports.advice import AdviceReport
@@ -122,6 +123,20 @@ def test_a_departure_typed_wrong_is_put_down_to_the_entry() -> None:
 
     first = boat.satellite.causes[0]
     assert (first.cause, first.evidence) == ("entry", "the gap came with d2")
+
+
+def test_a_log_that_nothing_goes_by_is_not_to_blame() -> None:
+    """Steered by hand all along, a log that betrays itself explains nothing; the weights stay weights."""
+    boat = Aboard(Tuning(variation=FIVE_WEST))
+    boat.satellites = lambda second: sailed(boat, second).moved(0.0, 2.0 * KNOT * max(0, second - 900))
+    boat.run(10)
+    boat.depart()
+    boat.order(kind="by_hand", speed_kn=6.0)
+    boat.run(1200)
+    causes = weigh(boat.navigator.room, frozenset({"log"})).causes
+
+    assert sum(each.weight for each in causes) == pytest.approx(1.0)
+    assert next(each.weight for each in causes if each.cause == "log") == 0.0
 
 
 # --- the last agreement -------------------------------------------------------------------------------------

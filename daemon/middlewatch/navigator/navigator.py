@@ -34,7 +34,8 @@ from middlewatch.navigator.tuning import Tuning
 from middlewatch.navigator.watch import alert_commands, clearing, lookout, watchkeeping
 from middlewatch.navigator.watch.alerts import Alerts
 from middlewatch.navigator.watch.budget import odds
-from middlewatch.navigator.watch.satellites import Check, Sight
+from middlewatch.navigator.watch.satellites import Check
+from middlewatch.navigator.watch.sight import Sight
 from middlewatch.navigator.watch.watchkeeping import Watch
 from middlewatch.quantities.instants import MS_PER_SECOND, Instant
 from middlewatch.quantities.positions import Position

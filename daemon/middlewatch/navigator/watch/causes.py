@@ -6,7 +6,7 @@ the receiver tells comes from `explaining`, what lines and origins tell from `wi
 """
 
 from dataclasses import dataclass, replace
-from math import degrees, exp, log
+from math import degrees, exp, inf, log
 from typing import Literal
 
 from middlewatch.navigator.chartroom import Chartroom
@@ -64,7 +64,9 @@ def weigh(room: Chartroom, doubted: frozenset[Cause]) -> Weighed:
     best = max((each.odds for each in explained.values()), default=0.0)
     for cause in _betrayed(room, doubted):
         own = explained[cause].odds if cause in explained else 0.0
-        odds[cause] += log(BY_ITSELF) + max(0.0, best - own)
+        # A witness that nothing is steered by makes nothing, whatever it shows.
+        if own > -inf:
+            odds[cause] += log(BY_ITSELF) + max(0.0, best - own)
     most = max(odds.values())
     total = sum(exp(each - most) for each in odds.values())
     words = _Words(room, explained, said, check.apparent)
