@@ -78,7 +78,8 @@ def test_a_log_that_is_clear_again_is_fouled_no_more() -> None:
     sailing.sail(CHANGES + 100, steady(40.0, 6.0), weed)
     assert sailing.watch.fouled is not None
     sailing.sail(60, steady(40.0, 6.0), weed)
-
+    assert sailing.watch.fouled is None
+    sailing.sail(120, steady(40.0, 6.0), weed)
     assert sailing.watch.fouled is None
 
 

@@ -9,8 +9,8 @@ from watch.meets.boat import Boat, settings, towards
 from watch.meets.row import Row
 from watch.sailed import KN
 
-PARTED: frozenset[SatelliteState] = frozenset({"in_step", "none", "parting", "apart", "wide"})
-FAR: frozenset[SatelliteState] = frozenset({"parting", "apart", "wide", "in_step"})
+PARTED: frozenset[SatelliteState] = frozenset({"in_step", "returning", "none", "parting", "apart", "wide"})
+FAR: frozenset[SatelliteState] = frozenset({"returning", "parting", "apart", "wide", "in_step"})
 
 
 def _drawn(boat: Boat, kn: float, seconds: int) -> None:

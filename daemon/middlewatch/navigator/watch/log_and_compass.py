@@ -18,7 +18,7 @@ LONG_BEFORE, SOME_BEFORE, LONG_NOW = slice(-25, -19), slice(-19, -11), slice(-8,
 """Two minutes ago; for a log, which flickers where a compass swings, longer spells on both sides."""
 STUCK_BY_WAY_DEG, AS_FAST = 40.0, 0.2
 """A pull turns the way made good too, but not by so much without making it faster or slower (judgement)."""
-FOULED_PART, FOULED_KN = 0.33, 1.0
+FOULED_PART, FOULED_KN = 0.25, 1.0
 STEPPED_DEG, TURNED_MOST_DEG = 12.0, 60.0
 STRAIGHT_DEG, STUCK_DEG = 8.0, 25.0
 LEAST_KN = 1.5
@@ -82,8 +82,12 @@ class LogAndCompass:
         if len(self.samples) < -(BEFORE.start):
             return
         before, now = self.samples[BEFORE], self.samples[NOW]
-        if self.fouled is None and len(self.samples) == KEPT:
-            self.fouled = self._foul(self.samples[SOME_BEFORE], self.samples[LONG_NOW])
+        fouled = self._foul(self.samples[SOME_BEFORE], self.samples[LONG_NOW])
+        if self.fouled is None:
+            self.fouled = fouled if fouled is not None and not self._log_only_back() else None
+        elif self.fouled.undone_by(fouled):
+            self.fouled, self.samples = None, [sample]
+            return
         stepped = self._step(before, now) or self._turn_unseen(before, now)
         if self.stepped is None:
             self.stepped = None if self._only_back(now) else stepped
@@ -94,11 +98,8 @@ class LogAndCompass:
             self.stuck = self._stick(self.samples[LONG_BEFORE], now)
 
     def _end(self, now: Sample) -> None:
-        if self.fouled is not None:
-            back = abs(now.speed_kn - self.fouled.before) < 0.25 * self.fouled.before
-            if back or now.second - self.fouled.second > STANDS_S:
-                # The step back is the same fault's, and none of its own.
-                self.fouled, self.samples = None, [now]
+        if self.fouled is not None and now.second - self.fouled.second > STANDS_S:
+            self.fouled = None
         if self.stepped is not None and now.second - self.stepped.second > STANDS_S:
             self.stepped = None
         if self.stuck is not None and now.shown_deg != self.stuck.before:
@@ -108,6 +109,8 @@ class LogAndCompass:
 
     def _foul(self, before: list[Sample], now: list[Sample]) -> Fault | None:
         """Find a log that stepped while the boat went on as she was."""
+        if len(self.samples) < KEPT:
+            return None
         was_kn, is_kn = _speed(before), _speed(now)
         by_kn = is_kn - was_kn
         if was_kn < LEAST_KN or abs(by_kn) < max(FOULED_KN, FOULED_PART * was_kn):
@@ -116,15 +119,18 @@ class LogAndCompass:
             return None
         if max(_flicker(before), _flicker(now)) > STEADY * abs(by_kn):
             return None
-        if abs(_speed(self.samples[LONG_BEFORE]) - is_kn) < STEADY * abs(by_kn):
-            return None  # only back to what it was
         angle = radians(_heading(now))
         seen = _changed(before, now)
         expected = -by_kn * cos(angle), -by_kn * sin(angle)
         if not _fits(seen, expected):
             return None
         words = f"log went from {was_kn:.1f} to {is_kn:.1f} kn within 20 s, the way made good did not"
-        return Fault(now[-1].second, words, was_kn)
+        return Fault(now[-1].second, words, was_kn, by_kn)
+
+    def _log_only_back(self) -> bool:
+        """Tell whether the log only shows again what it showed two minutes ago."""
+        was_kn, is_kn = _speed(self.samples[SOME_BEFORE]), _speed(self.samples[LONG_NOW])
+        return abs(_speed(self.samples[LONG_BEFORE]) - is_kn) < STEADY * abs(is_kn - was_kn)
 
     # --- the compass ----------------------------------------------------------------------------------------
 
