@@ -36,7 +36,8 @@ class Sailing:
             if self.second % 5 == 0:
                 angle = (100.0 - heading) % 360.0 if wind else None
                 self.watch.tick(
-                    Sample(self.second, shown_deg, shown_deg, log_kn, self.north_m, self.east_m, angle)
+                    self.second,
+                    Sample(self.second, shown_deg, shown_deg, log_kn, self.north_m, self.east_m, angle),
                 )
 
 
@@ -154,3 +155,22 @@ def test_a_steady_course_is_not_stuck() -> None:
     sailing.sail(600, steady(40.0, 5.0), steady(40.0, 5.0), wind=True)
 
     assert sailing.watch.stuck is None
+
+
+def test_what_was_found_is_let_go_of() -> None:
+    """Half an hour after a step, also where no satellites are heard; at once when she is steered by hand."""
+    sailing = Sailing()
+    sailing.sail(CHANGES + 30, steady(40.0, 5.0), from_change((40.0, 5.0), (60.0, 5.0)))
+    found = sailing.watch.stepped
+    assert found is not None
+
+    sailing.watch.tick(found.second + 1799, None)
+    assert sailing.watch.stepped is not None
+    sailing.watch.tick(found.second + 1801, None)
+    assert sailing.watch.stepped is None
+
+    sailing.watch.stepped = found
+    sailing.watch.mend(log=True, compass=False)
+    assert sailing.watch.stepped is not None
+    sailing.watch.mend(log=False, compass=True)
+    assert sailing.watch.stepped is None

@@ -71,14 +71,16 @@ class LogAndCompass:
     stepped: Fault | None = None
     stuck: Fault | None = None
 
-    def tick(self, sample: Sample | None) -> None:
+    def tick(self, second: int, sample: Sample | None) -> None:
         """Take a sample; None where heading, log or receiver are not comparable."""
+        self._end(second)
         if sample is None:
             self.samples = []
             return
         self.samples.append(sample)
         del self.samples[:-KEPT]
-        self._end(sample)
+        if self.stuck is not None and sample.shown_deg != self.stuck.before:
+            self.stuck = None
         if len(self.samples) < -(BEFORE.start):
             return
         before, now = self.samples[BEFORE], self.samples[NOW]
@@ -97,13 +99,21 @@ class LogAndCompass:
         if self.stuck is None and len(self.samples) == KEPT:
             self.stuck = self._stick(self.samples[LONG_BEFORE], now)
 
-    def _end(self, now: Sample) -> None:
-        if self.fouled is not None and now.second - self.fouled.second > STANDS_S:
+    def _end(self, second: int) -> None:
+        """Let go of what was found long ago, also while nothing can be compared."""
+        if self.fouled is not None and second - self.fouled.second > STANDS_S:
             self.fouled = None
-        if self.stepped is not None and now.second - self.stepped.second > STANDS_S:
+        if self.stepped is not None and second - self.stepped.second > STANDS_S:
             self.stepped = None
-        if self.stuck is not None and now.shown_deg != self.stuck.before:
+        if self.stuck is not None and second - self.stuck.second > STANDS_S:
             self.stuck = None
+
+    def mend(self, *, log: bool, compass: bool) -> None:
+        """Let go of what is steered by no more: the skipper gives log, or compass, by hand."""
+        if log:
+            self.fouled = None
+        if compass:
+            self.stepped = self.stuck = None
 
     # --- the log --------------------------------------------------------------------------------------------
 

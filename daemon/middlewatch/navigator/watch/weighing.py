@@ -44,7 +44,7 @@ class Weighing:
 def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
     """Look at log and compass, and weigh the causes where something stands and it is time."""
     if room.now_ms // MS_PER_SECOND % SAMPLE_S == 0:
-        weighing.faults.tick(_sample(room))
+        weighing.faults.tick(room.now_ms // MS_PER_SECOND, _sample(room))
     _faults(room, weighing.faults)
     check = room.check
     doubted = _doubted(room, weighing.faults, log_stands=log_stands)
@@ -147,22 +147,17 @@ def _faults(room: Chartroom, faults: LogAndCompass) -> None:
     """Raise what log and compass betray of themselves, each with the entry that would mend it."""
     course = room.reckoning.now
     speed_by_hand = course.hand_speed_kn is not None or course.by_log
-    heading_by_hand = course.hand_heading_deg is not None
-    _found(
-        room, ("log", "fouled"), faults.fouled, "look at the wheel; order speed by hand", mended=speed_by_hand
-    )
+    faults.mend(log=speed_by_hand, compass=course.hand_heading_deg is not None)
+    _found(room, ("log", "fouled"), faults.fouled, "look at the wheel; order speed by hand")
     mend = "look at the other compass, and for iron or a loudspeaker; order heading by hand"
-    _found(room, ("heading", "stepped"), faults.stepped, mend, mended=heading_by_hand)
-    _found(room, ("heading", "stuck"), faults.stuck, "order heading by hand", mended=heading_by_hand)
+    _found(room, ("heading", "stepped"), faults.stepped, mend)
+    _found(room, ("heading", "stuck"), faults.stuck, "order heading by hand")
 
 
-def _found(
-    room: Chartroom, matter: tuple[AlertName, str], fault: Fault | None, mend: str, *, mended: bool
-) -> None:
+def _found(room: Chartroom, matter: tuple[AlertName, str], fault: Fault | None, mend: str) -> None:
     subject, key = matter
     text = "" if fault is None else f"{fault.words}: {mend}"
-    holds = fault is not None and not mended
-    room.alerts.stand(Matter(subject, key, "warning", text), room.now_ms, holds=holds)
+    room.alerts.stand(Matter(subject, key, "warning", text), room.now_ms, holds=fault is not None)
 
 
 def _tell(room: Chartroom, weighing: Weighing) -> None:
