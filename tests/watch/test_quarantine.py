@@ -104,24 +104,23 @@ def test_where_the_satellites_had_her() -> None:
 
 
 def test_an_entry_that_moves_the_ep_is_a_shift() -> None:
-    """The run is none; a fix that moves her by half a mile is, with the gap before and after."""
+    """The run is none; a fix that moves her by half a mile is, with the gap after it."""
     shifts = Shifts()
-    shifts.tick(HERE, (0.0, 0.0), 0.02, 0.05, ("d1", 1))
-    shifts.tick(HERE.moved(3.0, 0.0), (3.0, 0.0), 0.02, 0.05, ("d1", 2))
+    shifts.tick(HERE, (0.0, 0.0), 0.02, 0.05, "d1")
+    shifts.tick(HERE.moved(3.0, 0.0), (3.0, 0.0), 0.02, 0.05, "d1")
     assert shifts.last is not None
     assert shifts.last.entry == "d1"
 
     moved = HERE.moved(3.0, 926.0)
-    shifts.tick(moved, (3.0, 0.0), 0.5, 0.1, ("a2", 3))
+    shifts.tick(moved, (3.0, 0.0), 0.5, 0.1, "a2")
     assert shifts.last.entry == "a2"
-    assert shifts.last.moved_nm == pytest.approx(0.5, abs=0.001)
-    assert (shifts.last.gap_before_nm, shifts.last.gap_after_nm) == (0.02, 0.5)
+    assert shifts.last.gap_after_nm == 0.5
 
 
 def test_a_gap_far_beyond_its_entrys_doubt_speaks_against_it() -> None:
     """Half a mile where the entry is good to 0.05: surely; 0.1 where it is good to 0.1: rather not."""
-    sure = Shift("d1", 1, 0.0, None, 0.5, 0.05)
-    fair = Shift("d1", 1, 0.0, None, 0.1, 0.1)
+    sure = Shift("d1", 0.5, 0.05)
+    fair = Shift("d1", 0.1, 0.1)
 
     assert sure.wrong() > 10.0
     assert fair.wrong() < 0.0

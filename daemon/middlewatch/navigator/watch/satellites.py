@@ -255,8 +255,7 @@ class Check:
             sight.stream_ordered,
         )
         self.spells.tick(now_ms // MS_PER_SECOND, seen)
-        newest = sight.newest_entry, now_ms // MS_PER_SECOND
-        self.shifts.tick(sight.ep, sight.ep_run_m, self.gap_nm, sight.ep_sd_nm, newest)
+        self.shifts.tick(sight.ep, sight.ep_run_m, self.gap_nm, sight.ep_sd_nm, sight.newest_entry)
 
     def _suspected(self, now_ms: int, sight: Sight) -> bool:
         """Tell whether heading or log is to be suspected for what the satellites do in this second."""

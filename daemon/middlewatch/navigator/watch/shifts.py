@@ -1,4 +1,4 @@
-"""Shifts: entries that moved the EP otherwise than by its run, and what the gap was before and after."""
+"""Shifts: entries that moved the EP otherwise than by its run, and what the gap was after them."""
 
 from dataclasses import dataclass
 from math import hypot, inf, log
@@ -15,15 +15,12 @@ LEAST_GAP_NM = 0.1
 
 
 class Shift(NamedTuple):
-    """An entry that moved the EP: which, when (second), and the gap before and after, nm (None: not known).
+    """An entry that moved the EP: which, and the gap after it, nm (None: not known yet).
 
     `sd_nm`: how well the place is known where it moved the EP to, one standard deviation an axis.
     """
 
     entry: str
-    second: int
-    moved_nm: float
-    gap_before_nm: float | None
     gap_after_nm: float | None
     sd_nm: float
 
@@ -45,7 +42,7 @@ class Shifts:
     """The newest entry that moved the EP, told from the run by what the run does not explain."""
 
     last: Shift | None = None
-    before: tuple[float, float, float, float, float | None] | None = None  # EP, its run so far, the gap
+    before: tuple[float, float, float, float] | None = None  # the EP, and its run so far
 
     def tick(
         self,
@@ -53,27 +50,27 @@ class Shifts:
         ep_run_m: tuple[float, float],
         gap_nm: float | None,
         sd_nm: float,
-        newest: tuple[str, int],
+        newest: str,
     ) -> None:
         """Look whether the EP moved otherwise than by its run.
 
-        `sd_nm`: how well the EP is known; `newest`: the entry heard last, and the second of now.
+        `sd_nm`: how well the EP is known; `newest`: the id of the entry heard last.
         """
         if ep is None:
             self.last = self.before = None
             return
-        moved_nm, before_nm = self._moved_nm(ep, ep_run_m)
+        moved_nm = self._moved_nm(ep, ep_run_m)
         if moved_nm is None or moved_nm > LEAST_SHIFT_NM:
-            self.last = Shift(*newest, moved_nm or 0.0, before_nm, gap_nm, sd_nm)
+            self.last = Shift(newest, gap_nm, sd_nm)
         elif self.last is not None and self.last.gap_after_nm is None and gap_nm is not None:
             self.last = self.last._replace(gap_after_nm=gap_nm, sd_nm=sd_nm)
-        self.before = (ep.latitude_deg, ep.longitude_deg, *ep_run_m, gap_nm)
+        self.before = (ep.latitude_deg, ep.longitude_deg, *ep_run_m)
 
-    def _moved_nm(self, ep: Position, run_m: tuple[float, float]) -> tuple[float | None, float | None]:
-        """Return how far the EP moved beyond its run (None: it was not there before), and the gap before."""
+    def _moved_nm(self, ep: Position, run_m: tuple[float, float]) -> float | None:
+        """Return how far the EP moved beyond its run; None where it was not there before."""
         if self.before is None:
-            return None, None
-        latitude_deg, longitude_deg, north_m, east_m, gap_nm = self.before
+            return None
+        latitude_deg, longitude_deg, north_m, east_m = self.before
         by_north_m, by_east_m = Position(latitude_deg, longitude_deg).offset_to(ep)
         north_m, east_m = by_north_m - (run_m[0] - north_m), by_east_m - (run_m[1] - east_m)
-        return hypot(north_m, east_m) / METRES_PER_NM, gap_nm
+        return hypot(north_m, east_m) / METRES_PER_NM
