@@ -3,7 +3,6 @@
 Screenshots go into the folder that MIDDLEWATCH_SCREENSHOTS names, where it names one.
 """
 
-import base64
 import json
 import os
 from collections.abc import AsyncIterator, Awaitable, Callable
@@ -15,30 +14,11 @@ from playwright.async_api import Browser, Page, expect
 
 from broker.mosquitto import Mosquitto
 from page.helm import E_INK, PHONE, SHORT_OF, TABLET, Helm, helm, opened
+from page.luminance import MOST_AT_NIGHT, brightest
 
 SIZES = {"phone": PHONE, "tablet": TABLET, "e-ink": E_INK}
 LIGHTS = ("Night", "Day", "Sun")
-MOST_AT_NIGHT = 0.25
-"""Of white's luminance."""
-
 ROCK = {"latitude_deg": 50.03, "longitude_deg": -4.16}
-
-LUMINANCE = """async (png) => {
-  const image = new Image();
-  image.src = `data:image/png;base64,${png}`;
-  await image.decode();
-  const canvas = new OffscreenCanvas(image.width, image.height);
-  const ink = canvas.getContext("2d");
-  ink.drawImage(image, 0, 0);
-  const light = (of) => (of <= 0.04045 ? of / 12.92 : ((of + 0.055) / 1.055) ** 2.4);
-  const linear = [...Array(256).keys()].map((of) => light(of / 255));
-  const of = (red, green, blue) => 0.2126 * linear[red] + 0.7152 * linear[green] + 0.0722 * linear[blue];
-  const { data } = ink.getImageData(0, 0, image.width, image.height);
-  let most = 0;
-  for (let at = 0; at < data.length; at += 4) most = Math.max(most, of(data[at], data[at + 1], data[at + 2]));
-  return most;
-}"""
-"""The greatest relative luminance of any pixel (WCAG 2.2, "relative luminance")."""
 
 
 @pytest.fixture
@@ -135,7 +115,7 @@ async def test_every_view_in_every_light(in_sight_of_a_rock: Helm, browser: Brow
     """No pixel at night is above a quarter of white's luminance, and nothing runs off any screen."""
     boat, dark = in_sight_of_a_rock, await browser.new_page()
     kept = os.environ.get("MIDDLEWATCH_SCREENSHOTS")
-    brightest: dict[str, float] = {}
+    most: dict[str, float] = {}
     too_wide: list[str] = []
     async with boat.watch():
         await plotted(boat)
@@ -151,13 +131,13 @@ async def test_every_view_in_every_light(in_sight_of_a_rock: Helm, browser: Brow
                     if kept:
                         (Path(kept) / f"{name}.png").write_bytes(png)
                     if light == "Night":
-                        brightest[name] = await dark.evaluate(LUMINANCE, base64.b64encode(png).decode())
+                        most[name] = await brightest(dark, png)
                     if await page.locator("main").evaluate("(main) => main.scrollWidth > main.clientWidth"):
                         too_wide.append(name)
 
-    assert len(brightest) == len(SIZES) * len(SCENES)
-    assert {name: most for name, most in brightest.items() if most > MOST_AT_NIGHT} == {}
-    assert min(brightest.values()) > 0.1  # something is to be seen on each
+    assert len(most) == len(SIZES) * len(SCENES)
+    assert {name: of for name, of in most.items() if of > MOST_AT_NIGHT} == {}
+    assert min(most.values()) > 0.1  # something is to be seen on each
     assert too_wide == []
 
 

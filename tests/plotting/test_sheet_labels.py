@@ -1,10 +1,7 @@
 """Labels kept apart, measured by a real browser's own boxes; and how bright a night sheet is."""
 
 import json
-import shutil
-import struct
 import subprocess
-import zlib
 from pathlib import Path
 
 import pytest
@@ -18,10 +15,11 @@ from middlewatch.plotting.paper import Look, Sheet, laid_out, sheet_about
 from middlewatch.plotting.pen import Hand
 from middlewatch.plotting.plot import Charted, Plot
 from middlewatch.quantities.positions import Position
+from page.helm import CHROMIUM, chromium
+from page.luminance import MOST_AT_NIGHT, brightest
 from plotting.conftest import Sailed
 from plotting.everything import CHARTED, PLOT
 
-CHROMIUM = shutil.which("chromium")
 needs_chromium = pytest.mark.skipif(CHROMIUM is None, reason="chromium is missing: apt install chromium")
 
 # Each text's four corners on the screen, as the browser draws it: its own box, turned as it is turned.
@@ -122,61 +120,18 @@ def test_letters_are_as_wide_as_the_table_says(tmp_path: Path) -> None:
 
 
 @needs_chromium
-def test_a_night_sheet_has_no_bright_pixel(sailed: Sailed, tmp_path: Path) -> None:
+async def test_a_night_sheet_has_no_bright_pixel(sailed: Sailed, tmp_path: Path) -> None:
     """No pixel of a night sheet, as the browser paints it, has over a quarter of white's luminance."""
     sheet = laid_out(sailed.plot, sailed.charted, Look(NIGHT, CONVENTIONS["uk"]))
     svg = tmp_path / "night.svg"
     svg.write_text(drawn_sheet(sailed.plot, sailed.charted, sheet), "utf-8")
-    picture = tmp_path / "night.png"
-    _chromium(tmp_path, "--window-size=1120,790", f"--screenshot={picture}", svg.as_uri())
 
-    brightest = max(luminance(*colour) for colour in colours(picture, 1120, 790))
+    async with chromium() as browser:
+        page = await browser.new_page(viewport={"width": 1120, "height": 790})
+        await page.goto(svg.as_uri())
+        most = await brightest(await browser.new_page(), await page.screenshot())
 
-    assert 0.1 < brightest <= 0.25
-
-
-def luminance(red: int, green: int, blue: int) -> float:
-    """Return relative luminance, 0 black to 1 white (W3C, Web Content Accessibility Guidelines 2.1)."""
-    linear = [
-        part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4
-        for part in (red / 255, green / 255, blue / 255)
-    ]
-    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
-
-
-def colours(picture: Path, width: int, height: int) -> set[tuple[int, int, int]]:
-    """Return the colours in the part of a PNG that the sheet covers (RFC 2083, eight bits, no interlace)."""
-    data, at, packed = picture.read_bytes(), 8, b""
-    channels = 3
-    while at < len(data):
-        size, kind = struct.unpack(">I4s", data[at : at + 8])
-        if kind == b"IHDR":
-            assert struct.unpack(">II", data[at + 8 : at + 16]) == (width, height)
-            channels = {2: 3, 6: 4}[data[at + 17]]
-        if kind == b"IDAT":
-            packed += data[at + 8 : at + 8 + size]
-        at += size + 12
-    raw, row_bytes = zlib.decompress(packed), width * channels
-    before, found = bytearray(row_bytes), set[tuple[int, int, int]]()
-    for y in range(height):
-        start = y * (row_bytes + 1)
-        before = _unfiltered(raw[start], raw[start + 1 : start + 1 + row_bytes], before, channels)
-        found.update(zip(before[0::channels], before[1::channels], before[2::channels], strict=True))
-    return found
-
-
-def _unfiltered(kind: int, row: bytes, above: bytearray, back: int) -> bytearray:
-    line = bytearray(row)
-    for n in range(len(line)):
-        left = line[n - back] if n >= back else 0
-        up, corner = above[n], above[n - back] if n >= back else 0
-        line[n] = (line[n] + (0, left, up, (left + up) // 2, _paeth(left, up, corner))[kind]) & 255
-    return line
-
-
-def _paeth(left: int, up: int, corner: int) -> int:
-    guess = left + up - corner
-    return min((left, up, corner), key=lambda each: abs(guess - each))
+    assert 0.1 < most <= MOST_AT_NIGHT
 
 
 def test_labels_keep_apart_and_off_what_is_taken() -> None:
