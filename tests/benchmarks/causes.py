@@ -7,10 +7,11 @@ Each kind of fault of `watch.faults.kinds` has an equal share of the passages. A
 first second on at which an alert of log or heading is raised or gets new words; or, once the fault has
 carried the gap by 20 m, one of the satellites, or the gap passes the limit; or the fault itself has carried
 it past the limit, at most half an hour after its onset. Ten minutes later its first cause is judged; `none`
-where nothing stands by then. With `--answers` a crew that has marks in sight takes two bearings three minutes
-after an alert, as it is asked to; without, bearings are taken by the clock alone. As many quiet passages as a
-fifth of that are sailed with all well: how often a cause other than the stream stands first there while an
-alert stands.
+where nothing stands by then, for a fix that is adopted may have closed the gap. `last` is the share of
+passages in which the cause told last within those ten minutes is the true one. With `--answers` a crew that
+has marks in sight takes two bearings three minutes after an alert, as it is asked to; without, bearings are
+taken by the clock alone. As many quiet passages as a fifth of that are sailed with all well: how often a
+cause other than the stream stands first there while an alert stands.
 """
 
 import argparse
@@ -43,6 +44,7 @@ class Verdict:
 
     `visible_s`: how long after its onset the fault was visible; `alert_s`: the first alert, None without one;
     `firsts`: the first cause 2, 5 and 10 minutes after it was visible; `weight`: that of the last of them;
+    `last`: the first cause when one stood last within those ten minutes, `none` where none did;
     `settled_s`: from how long after it was visible the true cause was first for good, None where it was not;
     `told`: what is told of the satellites at the end.
     """
@@ -55,6 +57,7 @@ class Verdict:
     alert_s: int | None
     firsts: tuple[str, ...]
     weight: float
+    last: str
     settled_s: int | None
     told: str
     cpu_s: float
@@ -100,6 +103,7 @@ def judge(job: tuple[str, int], samples: int, *, answers: bool = False) -> Verdi
         alert_s=alert,
         firsts=tuple(since[after].first for after in JUDGED_S),
         weight=since[JUDGED_S[-1]].weight,
+        last=told_last([each.first for each in since]),
         settled_s=settled([each.first for each in since], str(sailed.kind.cause)),
         told=in_words(since[JUDGED_S[-1]]),
         cpu_s=process_time() - began,
@@ -119,6 +123,11 @@ def settled(firsts: Sequence[str], cause: str) -> int | None:
     wrong = [second for second, first in enumerate(firsts) if first != cause]
     since = wrong[-1] + 1 if wrong else 0
     return since if since < len(firsts) else None
+
+
+def told_last(firsts: Sequence[str]) -> str:
+    """Return the cause that stood first when one stood last; `none` where none did."""
+    return next((each for each in reversed(firsts) if each != "none"), "none")
 
 
 def _watched(sailed: Voyage, boat: Aboard) -> tuple[list[Told], int, int | None]:
@@ -163,7 +172,9 @@ def calm(seed: int, samples: int) -> Calm:
 
 def table(verdicts: Sequence[Verdict]) -> list[str]:
     """Return the lines of the table: each kind of fault, and all of them."""
-    heads = "first right at 2, 5, 10 min   visible     alert  settled  weight  first instead at 10 min"
+    heads = (
+        "first right at 2, 5, 10 min    last   visible     alert  settled  weight  first instead at 10 min"
+    )
     lines = [f"{'fault':<28}{'n':>4}  {heads}"]
     kinds = [kind.name for kind in KINDS if any(each.kind == kind.name for each in verdicts)]
     lines += [_row(name, [each for each in verdicts if each.kind == name]) for name in kinds]
@@ -185,9 +196,10 @@ def _row(name: str, verdicts: Sequence[Verdict]) -> str:
     alert = _median(np.inf if each.alert_s is None else float(each.alert_s) for each in verdicts)
     settled = _median(np.inf if each.settled_s is None else float(each.settled_s) for each in verdicts)
     weight = float(np.median([each.weight for each in verdicts]))
+    right.append(100 * sum(each.last == each.cause for each in verdicts) / len(verdicts))
     told = "  ".join(f"{each:5.1f}" for each in right)
     seconds = f"{visible:>7} {alert:>9} {settled:>8}"
-    return f"{name:<28}{len(verdicts):>4}  {told:<29} {seconds}  {weight:6.2f}  {instead}"
+    return f"{name:<28}{len(verdicts):>4}  {told:<32} {seconds}  {weight:6.2f}  {instead}"
 
 
 def _median(values: Iterable[float]) -> str:

@@ -45,7 +45,7 @@ def spells(
                 turned=turned or place == stepped,
                 heading_by_hand=False,
                 speed_by_hand=False,
-                stream_ordered=False,
+                ordered=None,
             )
         )
     return made

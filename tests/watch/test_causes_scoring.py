@@ -4,14 +4,14 @@ from collections import Counter
 
 import pytest
 
-from benchmarks.causes import Calm, Verdict, judge, quiet_lines, settled, table
+from benchmarks.causes import Calm, Verdict, judge, quiet_lines, settled, table, told_last
 
 
 def verdict(kind: str, cause: str, firsts: tuple[str, ...], weight: float = 0.5) -> Verdict:
     """Return what came of a passage."""
     return Verdict(
         kind=kind, cause=cause, seed=1, marks=True, visible_s=10, alert_s=None, firsts=firsts, weight=weight,
-        settled_s=None, told="", cpu_s=1.0,
+        last=told_last(firsts), settled_s=None, told="", cpu_s=1.0,
     )  # fmt: skip
 
 
@@ -20,6 +20,12 @@ def test_a_cause_stands_first_for_good() -> None:
     assert settled(["none", "log", "stream", "log", "log"], "log") == 3
     assert settled(["log", "log"], "log") == 0
     assert settled(["log", "none"], "log") is None
+
+
+def test_a_cause_told_last_is_told_still_when_nothing_stands() -> None:
+    """The last that stood first, until another did; none where none ever did."""
+    assert told_last(["none", "log", "entry", "none", "none"]) == "entry"
+    assert told_last(["none", "none"]) == "none"
 
 
 def test_the_table_counts_who_is_first_and_who_instead() -> None:
@@ -37,6 +43,7 @@ def test_the_table_counts_who_is_first_and_who_instead() -> None:
     assert row[1:5] == ["3", "0.0", "66.7", "33.3"]
     assert row[-3:] == ["0.70", "stream", "2"]
     assert whole[1:5] == ["4", "25.0", "75.0", "50.0"]
+    assert row[5] == "33.3"
     # In the order entry, satellite, log, compass, stream, none.
     assert confused[1:] == ["3", "0.0%", "33.3%", "0.0%", "0.0%", "66.7%", "0.0%"]
 

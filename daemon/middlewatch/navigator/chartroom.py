@@ -71,6 +71,11 @@ class Chartroom:
     crossed: list[Laid] = field(default_factory=list)
     now_ms: int = 0
 
+    @property
+    def strongest_stream_kn(self) -> float:
+        """What the stream can do at most where she is reckoned, zones among it."""
+        return self.reckoning.now.strongest_stream_kn or self.tuning.strongest_stream_kn
+
     def place_of(self, mark: MarkRef, field_name: str = "mark") -> Position:
         """Return where a mark is; an unknown name is refused with the three nearest names."""
         if isinstance(mark, Position):

@@ -27,6 +27,7 @@ from middlewatch.navigator.reckoning import gaps
 from middlewatch.navigator.reckoning.card import Card
 from middlewatch.navigator.reckoning.course import ADRIFT, HELD_STILL, Course
 from middlewatch.navigator.reckoning.instruments import Instruments
+from middlewatch.navigator.reckoning.leeway import Push
 from middlewatch.navigator.reckoning.reckoning import Reckoning
 from middlewatch.navigator.reckoning.track import HELD, WaterTrack
 from middlewatch.navigator.timescale import Timescale
@@ -36,6 +37,7 @@ from middlewatch.navigator.watch.alerts import Alerts
 from middlewatch.navigator.watch.budget import odds
 from middlewatch.navigator.watch.satellites import Check
 from middlewatch.navigator.watch.sight import Sight
+from middlewatch.navigator.watch.spells import StreamByOrder
 from middlewatch.navigator.watch.watchkeeping import Watch
 from middlewatch.quantities.instants import MS_PER_SECOND, Instant
 from middlewatch.quantities.positions import Position
@@ -186,8 +188,7 @@ class Navigator:
 
     def _sight(self, area: AreaReport | None) -> Sight:
         room, now = self.room, self.room.reckoning.now
-        elsewhere_kn = room.tuning.strongest_stream_kn
-        strongest_kn = now.strongest_stream_kn or elsewhere_kn
+        strongest_kn = room.strongest_stream_kn
         steered = now.row is not None and HELD not in (now.row.heading_state, now.row.speed_state)
         return Sight(
             ep=None if now.ep is None else Position(*now.ep),
@@ -201,14 +202,14 @@ class Navigator:
             area=area,
             limit_nm=room.tuning.limit_nm,
             strongest_stream_kn=strongest_kn,
-            rough=strongest_kn > elsewhere_kn,
+            rough=strongest_kn > room.tuning.strongest_stream_kn,
             waiting=now.waiting,
             manoeuvring=now.way == "manoeuvring",
             odds=self._odds,
             ep_run_m=(now.ep_north_m, now.ep_east_m),
             heading_by_hand=now.hand_heading_deg is not None,
             speed_by_hand=now.hand_speed_kn is not None or now.by_log,
-            stream_ordered=now.stream is not None,
+            stream_ordered=_stream_ordered(now.stream),
             newest_entry=room.ledger.newest_id,
             ep_sd_nm=_ep_sd_nm(now, strongest_kn),
         )
@@ -337,6 +338,10 @@ class Navigator:
         self._watch = restore(self.room, thawed(Snapshot, snapshot), kept)
         last = self.room.track.last_second
         self._row_kept = -1 if last is None else last
+
+
+def _stream_ordered(stream: Push | None) -> StreamByOrder | None:
+    return None if stream is None else StreamByOrder(stream.towards_deg, stream.kn, round(stream.sd_kn, 3))
 
 
 def _ep_sd_nm(course: Course, strongest_kn: float) -> float:

@@ -11,6 +11,7 @@ from typing import Literal
 
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.watch.explaining import FEWEST, Explained, Explaining
+from middlewatch.navigator.watch.ordered import shown
 from middlewatch.navigator.watch.witnesses import Said, heard
 from middlewatch.quantities.angles import direction_of, three_figures
 from middlewatch.quantities.instants import MS_PER_SECOND
@@ -78,17 +79,16 @@ def weigh(room: Chartroom, doubted: frozenset[Cause]) -> Weighed:
 
 def _explained(room: Chartroom) -> dict[Cause, Explained]:
     """Return how each cause explains the way of the receiver; empty while too little of it is known."""
-    check, course = room.check, room.reckoning.now
+    check = room.check
     if len(check.spells.kept) < FEWEST:
         return {}
-    elsewhere_kn = room.tuning.strongest_stream_kn
-    strongest_kn = course.strongest_stream_kn or elsewhere_kn
+    strongest_kn = room.strongest_stream_kn
     explaining = Explaining(
         check.spells.kept,
         strongest_kn,
         check.pull.odds,
         check.pull.restless,
-        rough=strongest_kn > elsewhere_kn,
+        rough=strongest_kn > room.tuning.strongest_stream_kn,
     )
     found: dict[Cause, Explained] = {
         "satellite": explaining.satellite(),
@@ -103,10 +103,12 @@ def _explained(room: Chartroom) -> dict[Cause, Explained]:
     found = {cause: replace(each, odds=temper * each.odds) for cause, each in found.items()}
     if "entry" in found:
         found["entry"] = replace(found["entry"], odds=found["entry"].odds + log(FORGOTTEN))
-    by_stream = found["stream"].odds + log(AGAINST) + min(explaining.stream_ordered(), MOST_BY_ENTRY)
-    if "entry" not in found or by_stream > found["entry"].odds:
+    ordered = shown(check.spells.kept, strongest_kn)
+    if ordered is not None:
         # A stream ordered that is not there leaves the receiver's way to the water.
-        found["entry"] = Explained(by_stream)
+        by_stream = found["stream"].odds + log(AGAINST) + min(ordered.odds, MOST_BY_ENTRY)
+        if "entry" not in found or by_stream > found["entry"].odds:
+            found["entry"] = Explained(by_stream)
     return found
 
 

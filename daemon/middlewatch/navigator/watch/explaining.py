@@ -12,7 +12,7 @@ All speeds in knots, north and east; arrays of spells n: vectors (n, 2), covaria
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import cos, exp, hypot, inf, log
+from math import cos, exp, inf, log
 from typing import NamedTuple
 
 import numpy as np
@@ -39,8 +39,6 @@ COMPASS_PART, COMPASS_ALONG, COMPASS_SHORT = 0.45, 0.2, 0.07
 """How large each fault is, one standard deviation (judgement): a pull; a log out by so much of its reading;
 the boat's speed while the log stands; a compass out by so many radians; what its turn takes off along the
 heading, before and after it is held against the turn."""
-ORDERED_SPELLS, ORDERED_NOISE_KN = 20, 0.15
-"""A stream by order is judged by its first ten minutes, in which log, leeway and receiver make so much."""
 STANDS_KN = 0.3
 
 TIDE_PART, LINE_KN, LINE_ROUGH_PART = 0.6, 0.7, 0.5
@@ -174,23 +172,6 @@ class Explaining:
         if by_hand.any():
             changes += self._by_compass(by_hand, self._any_time())
         return _summed(changes) if changes else None
-
-    def stream_ordered(self) -> float:
-        """Return how much better a stream by order shows to be wrong than right, natural logarithm.
-
-        By the first ten minutes after the order: what is apparent then is the stream that was ordered, as
-        well as that is known, or any stream the sea can do. Nothing where none is ordered.
-        """
-        first = [each for each in self.spells if each.stream_ordered][:ORDERED_SPELLS]
-        if len(first) < FEWEST:
-            return -inf
-        apart = [sum(each.apart[axis] for each in first) / len(first) for axis in (0, 1)]
-        laid = [sum(each.laid[axis] for each in first) / len(first) for axis in (0, 1)]
-        right = hypot(0.3 * hypot(*laid) + 0.2, ORDERED_NOISE_KN)
-        wrong = hypot(0.45 * self.strongest_kn, ORDERED_NOISE_KN)
-        off = hypot(apart[0] - laid[0], apart[1] - laid[1]) / right
-        any_stream = hypot(*apart) / wrong
-        return 0.5 * (off * off - any_stream * any_stream) + 2.0 * log(right / wrong)
 
     def _by_log(self, used: npt.NDArray[np.bool_], at: Floats) -> list[Explained]:
         if not used.any():

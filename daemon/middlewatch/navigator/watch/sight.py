@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from middlewatch.navigator.watch.gap import Expected, of_ellipse
 from middlewatch.navigator.watch.pull import Odds
+from middlewatch.navigator.watch.spells import StreamByOrder
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position, offset_m
 from middlewatch.reports.area import AreaReport
@@ -36,7 +37,7 @@ class Sight:
     ep_run_m: tuple[float, float] = (0.0, 0.0)
     heading_by_hand: bool = False
     speed_by_hand: bool = False
-    stream_ordered: bool = False
+    stream_ordered: StreamByOrder | None = None
     newest_entry: str = ""
     ep_sd_nm: float = 0.0
 

@@ -23,12 +23,20 @@ LOG_STEP_PART, LOG_STEP_KN, HEADING_STEP_DEG = 0.25, 0.8, 10.0
 """What counts as a step of the log, and of the heading (judgement)."""
 
 
+class StreamByOrder(NamedTuple):
+    """A stream by order: towards where (true), how fast, how sure (1 sigma)."""
+
+    towards_deg: float
+    kn: float
+    sd_kn: float
+
+
 class Spell(NamedTuple):
     """Half a minute that ended at `second`; knots, north and east.
 
     `apart`: how the receiver moved beyond the run by heading and log, `water`: that run; `laid`: what stream
     and leeway the EP holds; `heading_deg` at its end. `log_stepped`, `turned`: whether the log,
-    or the heading, stepped in it; by hand: what the skipper steers by.
+    or the heading, stepped in it; by hand: what the skipper steers by; `ordered`: the stream by order.
     """
 
     second: int
@@ -40,7 +48,7 @@ class Spell(NamedTuple):
     turned: bool
     heading_by_hand: bool
     speed_by_hand: bool
-    stream_ordered: bool
+    ordered: StreamByOrder | None
 
 
 class Seen(NamedTuple):
@@ -56,7 +64,7 @@ class Seen(NamedTuple):
     speed_kn: float | None
     heading_by_hand: bool
     speed_by_hand: bool
-    stream_ordered: bool
+    ordered: StreamByOrder | None
 
 
 @dataclass(slots=True)
@@ -136,7 +144,7 @@ class Spells:
                 self.turned,
                 seen.heading_by_hand,
                 seen.speed_by_hand,
-                seen.stream_ordered,
+                seen.ordered,
             )
         )
         del self.kept[:-KEPT]

@@ -147,9 +147,10 @@ def _wheel(room: Chartroom, watch: Watch) -> None:
     row, says_kn = course.row, None if receiver is None else receiver.speed_kn
     by_hand = course.hand_speed_kn is not None or course.by_log
     by_wheel = row is not None and row.speed_kn is not None and not by_hand
-    strongest_kn = course.strongest_stream_kn or room.tuning.strongest_stream_kn
     carried = (
-        course.way in (*HELD_STILL, *ADRIFT) or says_kn is None or says_kn < strongest_kn + OVER_STREAM_KN
+        course.way in (*HELD_STILL, *ADRIFT)
+        or says_kn is None
+        or says_kn < room.strongest_stream_kn + OVER_STREAM_KN
     )
     stands = by_wheel and not carried and row is not None and (row.speed_kn or 0.0) < WHEEL_STANDS_KN
     watch.wheel.watch(
@@ -292,8 +293,6 @@ def _pull(room: Chartroom, watch: Watch) -> None:
     text = f"satellites parting ({check.steering}): {words}; stream, log, compass or receiver; take a bearing"
     _stand(room, Matter("satellite", "parting", "caution", text), holds=seen and part is not None)
     _unended(room)
-    course = room.reckoning.now
-    strongest_kn = course.strongest_stream_kn or room.tuning.strongest_stream_kn
     beyond = seen and check.pull.beyond_the_sea
     set_deg, drift_kn = check.apparent or (0.0, 0.0)
     watch.stream.watch(
@@ -305,8 +304,8 @@ def _pull(room: Chartroom, watch: Watch) -> None:
     )
     text = (
         f"apparent stream {drift_kn:.1f} kn towards {three_figures(set_deg)} T for a minute, more than the"
-        f" {strongest_kn:.1f} kn of these waters: receiver ({check.steering}), log or compass is wrong;"
-        " take a bearing"
+        f" {room.strongest_stream_kn:.1f} kn of these waters: receiver ({check.steering}), log or compass is"
+        " wrong; take a bearing"
     )
     # What is held on keeps the words it had.
     if beyond or not watch.stream.on:

@@ -3,13 +3,16 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import combinations
+from math import log
 
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.navigator.watch.alerts import Matter
-from middlewatch.navigator.watch.causes import EVERY_S, Cause, weigh
+from middlewatch.navigator.watch.causes import AGAINST, EVERY_S, WRONG, Cause, weigh
 from middlewatch.navigator.watch.log_and_compass import SAMPLE_S, Fault, LogAndCompass, Sample
+from middlewatch.navigator.watch.ordered import Shown, shown
 from middlewatch.navigator.watch.quarantine import CUT_DEG
+from middlewatch.navigator.watch.satellites import BLAMED
 from middlewatch.navigator.watch.witnesses import passing_by
 from middlewatch.quantities.angles import turn
 from middlewatch.quantities.instants import MS_PER_MINUTE, MS_PER_SECOND
@@ -21,6 +24,8 @@ SETTLED_MS = 5 * MS_PER_MINUTE
 """So long it stands in words what a sight did to the causes."""
 TOO_SOON_S = 50
 """For so long after a change was found its causes are not weighed: two spells are to have closed since."""
+SURELY = log(0.99 / 0.01 / (AGAINST * WRONG))
+"""From such odds on a stream by order is wrong 99 times in 100, by the priors of the causes."""
 _WORDS: dict[Cause, str] = {
     "entry": "an entry",
     "satellite": "the satellites",
@@ -49,11 +54,14 @@ def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
     check = room.check
     doubted = _doubted(room, weighing.faults, log_stands=log_stands)
     stands = check.suspect or check.gap.unusual.on or bool(doubted)
-    if not stands or check.gap_nm is None or (_too_soon(room) and not doubted):
+    astray = _astray(room)
+    unknown = check.gap_nm is None or (_too_soon(room) and not doubted)
+    if unknown or not (stands or astray):
         check.causes, weighing.weighed_ms, weighing.settled = (), None, ""
         weighing.entries = room.ledger.count
     elif weighing.weighed_ms is None or _due(room, weighing):
         _weigh(room, weighing, doubted)
+    _order(room, astray, alone=not stands)
     _vouch(room)
     _tell(room, weighing)
 
@@ -63,6 +71,31 @@ def _too_soon(room: Chartroom) -> bool:
     check = room.check
     part = check.pull.parting
     return part is not None and check.betrayed is None and check.pull.second - part.found < TOO_SOON_S
+
+
+def _astray(room: Chartroom) -> Shown | None:
+    """Return what shows of the stream by order where that is surely wrong; once said, likelier than not."""
+    stream = room.reckoning.now.stream
+    found = None if stream is None else shown(room.check.spells.kept, room.strongest_stream_kn)
+    least = 0.0 if room.alerts.stands("satellite", "ordered") else SURELY
+    if found is None or stream is None or found.odds < least:
+        return None
+    same = (stream.towards_deg, stream.kn) == (found.ordered.towards_deg, found.ordered.kn)
+    return found if same else None
+
+
+def _order(room: Chartroom, astray: Shown | None, *, alone: bool) -> None:
+    """Question the stream by order while it is the likeliest to be wrong; `alone`: nothing else stands."""
+    causes, stream = room.check.causes, room.reckoning.now.stream
+    said = room.alerts.stands("satellite", "ordered")
+    blamed = causes[0].cause == "entry" and causes[0].weight > BLAMED if causes else said
+    if astray is None or stream is None or not blamed:
+        room.alerts.clear("satellite", "ordered", room.now_ms)
+        if alone:
+            room.check.causes = ()
+    elif not said:
+        text = f"{astray.words}: look at the order ({stream.id})"
+        room.alerts.stand(Matter("satellite", "ordered", "caution", text), room.now_ms, holds=True)
 
 
 def _due(room: Chartroom, weighing: Weighing) -> bool:
