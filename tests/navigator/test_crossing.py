@@ -1,10 +1,13 @@
 """Where lines meet: plane cases, the ellipsoid anywhere, and the carrying of lines along the run."""
 
 from itertools import pairwise
+from math import radians, sin
 
 import pytest
-from hypothesis import assume, given
+from geographiclib.geodesic import Geodesic
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from scipy.optimize import least_squares  # type: ignore[import-untyped]  # it ships no types
 
 from middlewatch.navigator.position.crossing import (
     Carried,
@@ -167,6 +170,41 @@ def test_a_cocked_hat_comes_together_by_least_squares(latitude: float) -> None:
     assert met.to(off(base, *fixes.COCKED_HAT_LEAST_SQUARES))[1] < fixes.COCKED_HAT_TOLERANCE_NM
     # The case wants the truth inside the 95 % ellipse of bearings good to a degree.
     assert met.to(truth)[1] * METRES_PER_NM < 2.448 * spread.along(met.to(truth)[0])
+
+
+@given(
+    st.builds(Position, st.floats(-60, 60), st.floats(-180, 179)),
+    st.lists(st.tuples(bearings, st.floats(0.5, 8), st.floats(-2, 2)), min_size=3, max_size=5),
+)
+@settings(max_examples=40, deadline=None)
+def test_the_least_squares_point_is_scipys(boat: Position, sights: list[tuple[float, float, float]]) -> None:
+    """Wrong bearings of many marks come together where scipy has the least squares of their perpendiculars.
+
+    Its residuals are worked with geographiclib alone: how far off the line of each bearing the place is. They
+    also turn with the meridians as the place moves, which ours leave out: it makes less than five metres.
+    """
+    assume(any(40 <= abs(turn(one[0], other[0])) <= 140 for one, other in pairwise(sights)))
+    marks = [boat.along(direction_deg, away_nm) for direction_deg, away_nm, _ in sights]
+    lines = taken(*(seen(boat, mark, off_deg) for mark, (_, _, off_deg) in zip(marks, sights, strict=True)))
+
+    def misses_m(step_m: tuple[float, float]) -> list[float]:
+        place = Geodesic.WGS84.Direct(boat.latitude_deg, boat.longitude_deg, 0.0, step_m[0])
+        place = Geodesic.WGS84.Direct(place["lat2"], place["lon2"], 90.0, step_m[1])
+        found = []
+        for mark, each in zip(marks, lines, strict=True):
+            ray = each.line.shape
+            assert isinstance(ray, Ray)
+            to = Geodesic.WGS84.Inverse(place["lat2"], place["lon2"], mark.latitude_deg, mark.longitude_deg)
+            found.append(to["s12"] * sin(radians(to["azi1"] - ray.bearing_true_deg)))
+        return found
+
+    best = least_squares(misses_m, (0.0, 0.0), xtol=1e-12, ftol=1e-12, gtol=1e-12)
+    north_m, east_m = best.x
+    (met,) = meetings(lines)
+    oracle = Geodesic.WGS84.Direct(boat.latitude_deg, boat.longitude_deg, 0.0, north_m)
+    oracle = Geodesic.WGS84.Direct(oracle["lat2"], oracle["lon2"], 90.0, east_m)
+
+    assert metres_between(met, Position(oracle["lat2"], oracle["lon2"])) < 5.0
 
 
 def test_on_the_plane_least_squares_come_to_the_third_figure() -> None:
