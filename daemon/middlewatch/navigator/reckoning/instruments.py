@@ -6,6 +6,7 @@ Between two readings the last one runs on: the run of a second is summed reading
 
 from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import NamedTuple
 
 from middlewatch.navigator.reckoning.card import Card
 from middlewatch.navigator.reckoning.compass import sensor_magnetic
@@ -46,6 +47,14 @@ def speed_rank(source: str) -> tuple[int, str]:
     return place + (0 if talker in _LOG_TALKERS else 2), source
 
 
+class Beside(NamedTuple):
+    """A heading that does not steer: by which source, when, degrees as it was sent."""
+
+    source: str
+    at_ms: int
+    heading_deg: float
+
+
 @dataclass(slots=True)
 class Instruments:
     """Heading, speed, log and wind as they stand, and the run of the second that is open."""
@@ -55,6 +64,8 @@ class Instruments:
     summed_ms: int = 0
     reference: int = NONE
     heading_deg: float | None = None
+    sent_deg: float | None = None  # the steering heading as it was sent
+    beside: Beside | None = None
     north: float = 0.0
     east: float = 0.0
     speed_kn: float | None = None
@@ -79,7 +90,9 @@ class Instruments:
         steers = self.heading.hear(reading.source, reading.at_ms)
         self._hear_variation(reading, steers=steers)
         if not (steers or self.heading.chosen is None):
+            self._hear_beside(reading)
             return
+        self.sent_deg = reading.heading_deg
         degrees = (
             reading.heading_deg
             if reading.kind is HeadingKind.TRUE
@@ -89,6 +102,16 @@ class Instruments:
         self.heading_deg = degrees
         self.north, self.east = unit(degrees)
         self.reference = TRUE if reading.kind is HeadingKind.TRUE else MAGNETIC
+
+    def _hear_beside(self, reading: Heading) -> None:
+        """Keep the best heading beside the steering one, of another instrument."""
+        if _instrument(reading.source) == _instrument(self.heading.chosen or ""):
+            return
+        heard = Beside(reading.source, reading.at_ms, reading.heading_deg)
+        kept = self.beside or heard
+        gone = reading.at_ms - kept.at_ms > TAKE_OVER_MS or kept.source == self.heading.chosen
+        if gone or heading_rank(reading.source) <= heading_rank(kept.source):
+            self.beside = heard
 
     def _hear_variation(self, reading: Heading, *, steers: bool) -> None:
         """Take the bus's variation: the steering source's where it gives one, else the first giver's."""
@@ -173,6 +196,11 @@ class Instruments:
             self.run_north_m += run_m * self.north
             self.run_east_m += run_m * self.east
         self.summed_ms = to_ms
+
+
+def _instrument(source: str) -> tuple[str, str]:
+    """Return talker and input of a source: one instrument sends its heading in several sentences."""
+    return source[:2], source.partition("@")[2]
 
 
 def _state(choice: Choice, now_ms: int, *, known: bool) -> int:

@@ -119,7 +119,7 @@ class Spells:
 
     def _step(self, heading_deg: float, speed_kn: float) -> None:
         """See whether heading or log is another than it was twenty seconds ago."""
-        self.steered.append((heading_deg, speed_kn))
+        self.steered.append((round(heading_deg, 1), round(speed_kn, 2)))
         if len(self.steered) <= STEP_S:
             return
         was_deg, was_kn = self.steered[0]

@@ -7,6 +7,7 @@ from middlewatch.navigator.reckoning.course import ADRIFT, HELD_STILL, Course
 from middlewatch.navigator.reckoning.sources import BRIDGE_MS, TAKE_OVER_MS, Choice
 from middlewatch.navigator.reckoning.track import ABSENT, HEARD, HELD, MAGNETIC
 from middlewatch.navigator.reckoning.variation import chart_is_old, model_variation
+from middlewatch.navigator.watch import forgotten
 from middlewatch.navigator.watch import weighing as causes
 from middlewatch.navigator.watch.alerts import Matter
 from middlewatch.navigator.watch.gap import CLEAR_AFTER_MS, CLEAR_BELOW
@@ -54,6 +55,7 @@ class Watch:
     frozen: Since = field(default_factory=Since)
     stream: Since = field(default_factory=Since)
     logs: tuple[float, float] | None = None  # (total nm, logged nm) where total and speed were last compared
+    by_hand: forgotten.Forgotten = field(default_factory=forgotten.Forgotten)
     lookout: Lookout = field(default_factory=Lookout)
     weighing: causes.Weighing = field(default_factory=causes.Weighing)
 
@@ -69,6 +71,7 @@ def keep(room: Chartroom, watch: Watch) -> None:
         _variation(room)
         _logs(room, watch)
     _wheel(room, watch)
+    forgotten.keep(room, watch.by_hand)
     _satellites(room, watch)
     causes.keep(room, watch.weighing, log_stands=watch.wheel.on)
     room.alerts.tick(room.now_ms)

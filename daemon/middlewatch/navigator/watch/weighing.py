@@ -9,6 +9,7 @@ from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.navigator.watch.alerts import Matter
 from middlewatch.navigator.watch.causes import AGAINST, EVERY_S, WRONG, Cause, weigh
+from middlewatch.navigator.watch.headings import Headings, Pair
 from middlewatch.navigator.watch.log_and_compass import SAMPLE_S, Fault, LogAndCompass, Sample
 from middlewatch.navigator.watch.ordered import Shown, shown
 from middlewatch.navigator.watch.quarantine import CUT_DEG
@@ -24,6 +25,8 @@ SETTLED_MS = 5 * MS_PER_MINUTE
 """So long it stands in words what a sight did to the causes."""
 TOO_SOON_S = 50
 """For so long after a change was found its causes are not weighed: two spells are to have closed since."""
+HEARD_MS = 5_000
+"""So old the other heading may be, to be held against the steering one."""
 SURELY = log(0.99 / 0.01 / (AGAINST * WRONG))
 """From such odds on a stream by order is wrong 99 times in 100, by the priors of the causes."""
 _WORDS: dict[Cause, str] = {
@@ -40,6 +43,7 @@ class Weighing:
     """When the causes were weighed last (ms), of how many entries, and what a sight did to them."""
 
     faults: LogAndCompass = field(default_factory=LogAndCompass)
+    headings: Headings = field(default_factory=Headings)
     weighed_ms: int | None = None
     entries: int = 0
     settled: str = ""
@@ -50,9 +54,10 @@ def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
     """Look at log and compass, and weigh the causes where something stands and it is time."""
     if room.now_ms // MS_PER_SECOND % SAMPLE_S == 0:
         weighing.faults.tick(room.now_ms // MS_PER_SECOND, _sample(room))
+        _compare(room, weighing.headings)
     _faults(room, weighing.faults)
     check = room.check
-    doubted = _doubted(room, weighing.faults, log_stands=log_stands)
+    doubted = _doubted(room, weighing, log_stands=log_stands)
     stands = check.suspect or check.gap.unusual.on or bool(doubted)
     astray = _astray(room)
     unknown = check.gap_nm is None or (_too_soon(room) and not doubted)
@@ -103,11 +108,29 @@ def _due(room: Chartroom, weighing: Weighing) -> bool:
     return by_time or room.ledger.count != weighing.entries
 
 
-def _doubted(room: Chartroom, faults: LogAndCompass, *, log_stands: bool) -> frozenset[Cause]:
+def _compare(room: Chartroom, headings: Headings) -> None:
+    """Hold the steering compass against the other, where there is one, and speak of it where they part."""
+    instruments, second = room.instruments, room.now_ms // MS_PER_SECOND
+    chosen, other, sent_deg = instruments.heading.chosen, instruments.beside, instruments.sent_deg
+    if chosen is None or other is None or sent_deg is None or other.source == chosen:
+        return
+    heard = instruments.heading.fresh(chosen, room.now_ms) and room.now_ms - other.at_ms < HEARD_MS
+    pair = Pair(round(sent_deg, 1), round(other.heading_deg, 1)) if heard else None
+    headings.tick(second, (chosen, other.source), pair)
+    if room.reckoning.now.hand_heading_deg is not None:
+        headings.apart = None
+    apart = headings.apart
+    text = "" if apart is None else f"{apart.words}: which is right? Look at a mark, or for iron near either"
+    room.alerts.stand(Matter("heading", "apart", "caution", text), room.now_ms, holds=apart is not None)
+
+
+def _doubted(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> frozenset[Cause]:
     """Return which of log and compass betray themselves."""
+    faults, apart = weighing.faults, weighing.headings.apart
+    alone = apart is not None and apart.steering_turned
     found: dict[Cause, bool] = {
         "log": log_stands or faults.fouled is not None or room.alerts.stands("log", "total"),
-        "compass": faults.stepped is not None or faults.stuck is not None,
+        "compass": faults.stepped is not None or faults.stuck is not None or alone,
     }
     return frozenset(cause for cause, holds in found.items() if holds)
 
