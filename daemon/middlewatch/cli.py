@@ -17,6 +17,7 @@ from middlewatch.journal import Journal, JournalError
 from middlewatch.links.embedded import MissingExtraError
 from middlewatch.links.reports_file import LineFile
 from middlewatch.navigator.navigator import Navigator
+from middlewatch.plotting.palette import LightName
 from middlewatch.plotting.paper import DoesNotFitError, PaperName
 from middlewatch.quantities.instants import Instant
 from middlewatch.reports import Report
@@ -215,12 +216,18 @@ def sheet(
     reports: ReportsFile,
     *,
     settings: MaybeSettingsFile = None,
-    out: Annotated[Path | None, typer.Option(help="draw the sheet into this SVG file")] = None,
+    out: Annotated[
+        Path | None, typer.Option(help="draw the sheet into this SVG file, several into numbered ones")
+    ] = None,
     paper: Annotated[PaperName, typer.Option(help="the paper it is printed on")] = "a4",
     scale: Annotated[
-        float | None, typer.Option(min=100, help="1 : so many; without, the largest at which it fits")
+        float | None,
+        typer.Option(
+            min=100, help="1 : so many, on as many sheets as it takes; without, the largest that fits one"
+        ),
     ] = None,
     night: Annotated[bool, typer.Option("--night", help="dim ink on a near-black ground")] = False,
+    sun: Annotated[bool, typer.Option("--sun", help="black on white, for a screen in the sun")] = False,
     words: Annotated[bool, typer.Option("--words", help="print what to pencil on the chart")] = False,
 ) -> None:
     """Draw the plotting sheet of a passage, true to scale, or say what to pencil on the chart."""
@@ -228,8 +235,11 @@ def sheet(
         chosen = defaults() if settings is None else load(settings)
         plot = sheet_of_passage.plotted(reports)
         if out is not None:
-            drawing = sheet_of_passage.drawn(chosen, plot, paper=paper, scale=scale, night=night)
-            out.write_text(drawing, encoding="utf-8")
+            light: LightName = "night" if night else "sun" if sun else "day"
+            svgs = sheet_of_passage.drawn(chosen, plot, paper=paper, scale=scale, light=light)
+            files = sheet_of_passage.write_sheets(svgs, out)
+            if len(files) > 1:
+                _complain(f"{len(files)} sheets: {files[0]} to {files[-1]}")
     if words or out is None:
         for line in sheet_of_passage.words(chosen, plot):
             print(line)

@@ -15,7 +15,7 @@ Age = Literal["new", "older", "old"]
 FADED: dict[Age, str] = {"new": "1", "older": "0.6", "old": "0.35"}
 """How much ink is left of what is up to an hour old, up to three, and older (judgement)."""
 
-_OFF_MM = 3000.0  # no stroke need run farther off the paper
+_OFF_MM = 30_000.0  # no stroke need run farther off the paper
 _FINEST_MM = 0.15  # corners nearer to each other than this are one
 
 

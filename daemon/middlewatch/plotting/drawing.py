@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from middlewatch.plotting.adjoining import draw_adjoining, draw_key
 from middlewatch.plotting.afloat import draw_area, draw_satellite
 from middlewatch.plotting.charting import draw_contours, draw_dangers, draw_marks
 from middlewatch.plotting.draft import Draft
@@ -36,7 +37,9 @@ def drawn_sheet(plot: Plot, charted: Charted, sheet: Sheet) -> str:
         _write(draft, placed)
         draw_rose(draft)
     draw_border(draft)
+    draw_adjoining(draft)
     draw_title(draft, left_out)
+    draw_key(draft)
     return draft.pen.svg(f"Plotting sheet of {charted.boat}", sheet.palette.paper)
 
 

@@ -51,6 +51,15 @@ def draw_border(draft: Draft) -> None:
             _longitude_scale(draft, window, stroke)
 
 
+def figures(draft: Draft, *, north: bool) -> list[float]:
+    """Return where along the border the figures of latitude (`north`), or of longitude, stand: y or x, mm."""
+    flat, step = draft.sheet.projection, _steps(draft, north=north)[0]
+    if north:
+        ys = _lines(*_latitudes(draft), step)
+        return [flat.at(Position(minutes / 60, flat.centre.longitude_deg))[1] for minutes in ys]
+    return [_meridian_x(draft, minutes) for minutes in _lines(*_longitudes(draft), step)]
+
+
 def _latitude_scale(draft: Draft, window: Box, stroke: Stroke) -> None:
     step, parts = _steps(draft, north=True)
     flat = draft.sheet.projection

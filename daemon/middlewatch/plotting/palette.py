@@ -1,6 +1,11 @@
-"""Inks: for the day on paper, and for the night, where no ink is bright enough to blind."""
+"""Inks: for the day on paper, for the night, where no ink is bright enough to blind, and for the sun."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Literal
+
+LightName = Literal["day", "night", "sun"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,3 +65,6 @@ SUN = Palette(
     white="#5c3d00",
 )
 """White paper and black ink, for a screen in the sun and for one that knows only grey."""
+
+PALETTES: Mapping[LightName, Palette] = MappingProxyType({"day": DAY, "night": NIGHT, "sun": SUN})
+"""The inks by the light they are seen in."""

@@ -6,6 +6,7 @@ from typing import Literal
 
 from middlewatch.plotting.conventions import UK, Convention
 from middlewatch.plotting.labels import Box
+from middlewatch.plotting.leaf import Leaf
 from middlewatch.plotting.mercator import Mercator
 from middlewatch.plotting.palette import DAY, Palette
 from middlewatch.plotting.plot import Charted, Plot
@@ -52,7 +53,8 @@ PLAIN = Look()
 class Sheet:
     """A paper, where places come to lie on it, and how things are drawn there; sides in mm.
 
-    `on_screen`: with a title of one line, for whoever shows the rest beside it.
+    `on_screen`: with a title of one line, for whoever shows the rest beside it. `leaf`: which of several it
+    is, None of a single one.
     """
 
     width_mm: float
@@ -60,6 +62,7 @@ class Sheet:
     projection: Mercator
     look: Look = PLAIN
     on_screen: bool = False
+    leaf: Leaf | None = None
 
     @property
     def palette(self) -> Palette:
@@ -74,12 +77,17 @@ class Sheet:
     @property
     def window(self) -> Box:
         """The part of the paper the plot is drawn on."""
-        return window_of(self.width_mm, _height_mm(self.height_mm, on_screen=self.on_screen))
+        return window_of(self.width_mm, height_mm_of(self.height_mm, on_screen=self.on_screen))
 
 
-def _height_mm(height_mm: float, *, on_screen: bool) -> float:
+def height_mm_of(height_mm: float, *, on_screen: bool) -> float:
     """Return how high a printed sheet is whose window is as high as this one's."""
     return height_mm + TITLE_MM - _SCREEN_TITLE_MM if on_screen else height_mm
+
+
+def true_latitude(latitude_deg: float) -> float:
+    """Return the latitude at which a sheet about this one is true to scale, as it is printed on it."""
+    return round(latitude_deg / _TRUE_TO_DEG) * _TRUE_TO_DEG
 
 
 def window_of(width_mm: float, height_mm: float) -> Box:
@@ -122,7 +130,7 @@ def fitted(plot: Plot, charted: Charted, width_mm: float, height_mm: float) -> t
     A plot that no scale shows whole is shown about its EP, as much of it as goes on.
     """
     needed, wished = _Reach.of(_plotted(plot)), _Reach.of((*_plotted(plot), *_sighted(plot, charted)))
-    least, reach = _lay(needed, wished, width_mm, _height_mm(height_mm, on_screen=True))
+    least, reach = _lay(needed, wished, width_mm, height_mm_of(height_mm, on_screen=True))
     if least > SCALES[-1]:
         return plot.ep or reach.centre, SCALES[-1]
     return reach.centre, next(each for each in SCALES if each >= least)
@@ -137,7 +145,7 @@ def sheet_about(
 ) -> Sheet:
     """Return a sheet of any size about a place, at 1 : `scale`."""
     window = window_of(width_mm, height_mm)
-    true_at = round(centre.latitude_deg / _TRUE_TO_DEG) * _TRUE_TO_DEG
+    true_at = true_latitude(centre.latitude_deg)
     middle = (window.left + window.right) / 2, (window.top + window.bottom) / 2
     return Sheet(width_mm, height_mm, Mercator(scale, true_at, centre, *middle), look)
 
@@ -146,7 +154,7 @@ def screen_about(
     centre: Position, scale: float, width_mm: float, height_mm: float, look: Look = PLAIN
 ) -> Sheet:
     """Return the same for a screen, with a title of one line: as a page shows it that is moved about."""
-    printed = sheet_about(centre, scale, width_mm, _height_mm(height_mm, on_screen=True), look)
+    printed = sheet_about(centre, scale, width_mm, height_mm_of(height_mm, on_screen=True), look)
     return replace(printed, height_mm=height_mm, on_screen=True)
 
 
@@ -165,7 +173,7 @@ class _Reach:
         easts = [longitude(place.longitude_deg - first.longitude_deg) for place in places] or [0.0]
         centre_latitude = (min(norths) + max(norths)) / 2
         centre = Position(centre_latitude, first.longitude_deg + (min(easts) + max(easts)) / 2)
-        flat = Mercator(1.0, round(centre_latitude / _TRUE_TO_DEG) * _TRUE_TO_DEG, centre, 0.0, 0.0)
+        flat = Mercator(1.0, true_latitude(centre_latitude), centre, 0.0, 0.0)
         dots = [flat.at(place) for place in places] or [(0.0, 0.0)]
         across, down = [dot[0] for dot in dots], [dot[1] for dot in dots]
         middle = (min(across) + max(across)) / 2, (min(down) + max(down)) / 2

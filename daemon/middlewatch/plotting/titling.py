@@ -10,6 +10,9 @@ CAUTION = (
 )
 """What every sheet says of itself."""
 
+PRINTED_TRUE_MM = 100.0
+"""A bar to lay a ruler on: a printer that shrinks the sheet to its page shrinks it too."""
+
 _BAR_NM = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0)
 _LEAST_BAR_MM = 25.0
 _LINE_MM = 3.7
@@ -30,16 +33,17 @@ def draw_title(draft: Draft, left_out: int) -> None:
         draft.pen.write(_heading(draft), (window.left, top), Hand(palette.chart, 3.4))
         for n, words in enumerate(CAUTION):
             draft.pen.write(words, (window.left, top + (n + 1.1) * _LINE_MM), ink)
-        draft.pen.write(_measure(draft), (window.left, top + 3.2 * _LINE_MM), faint)
-        if left_out:
-            words = f"{_no_room(left_out)} at this scale."
-            draft.pen.write(words, (window.left, top + 4.2 * _LINE_MM), faint)
+        measure = f"{_measure(draft)} {_no_room(left_out)}." if left_out else _measure(draft)
+        draft.pen.write(measure, (window.left, top + 3.1 * _LINE_MM), faint)
+    _ruler_bar(draft, top)
     _scale_bar(draft, top)
 
 
 def _draw_line(draft: Draft, left_out: int) -> None:
     window, at = draft.sheet.window, draft.plot.at
     said = ["nothing is plotted yet" if at is None else f"{at.clock_with_seconds} UTC"]
+    leaf = draft.sheet.leaf
+    said += [f"sheet {leaf.number} of {leaf.of}"] if leaf else []
     said += [f"1:{draft.sheet.projection.scale:.0f}", *([_no_room(left_out)] if left_out else [])]
     with draft.pen.group("title"):
         where = (window.left, window.bottom + BORDER_MM + 4.5)
@@ -54,7 +58,9 @@ def _heading(draft: Draft) -> str:
     at = draft.plot.at
     if at is None:
         return f"{draft.charted.boat}: nothing is plotted yet"
-    return f"{draft.charted.boat}, plotting sheet as of {str(at)[:10]} {at.clock_with_seconds} UTC"
+    leaf = draft.sheet.leaf
+    of = "" if leaf is None else f" {leaf.number} of {leaf.of},"
+    return f"{draft.charted.boat}, plotting sheet{of} as of {str(at)[:10]} {at.clock_with_seconds} UTC"
 
 
 def _measure(draft: Draft) -> str:
@@ -63,6 +69,18 @@ def _measure(draft: Draft) -> str:
     true_at = f"{abs(flat.true_at_deg):.1f}° {side}"
     scale = f"1:{flat.scale:.0f} at {true_at}"
     return f"Mercator, WGS 84, {scale}. Times UTC. Miles by the latitude scale beside them."
+
+
+def _ruler_bar(draft: Draft, top: float) -> None:
+    """Draw the bar that shows whether the sheet was printed true, and say so."""
+    left, y = draft.sheet.window.left, top + 5.0 * _LINE_MM
+    right = min(left + PRINTED_TRUE_MM, draft.sheet.window.right)
+    stroke, hand = Stroke(draft.sheet.palette.chart, 0.25), Hand(draft.sheet.palette.chart, 2.3)
+    with draft.pen.group("ruler-bar"):
+        draft.pen.line(((left, y), (right, y)), stroke, class_="bar")
+        draft.pen.shape([((x, y - 1.6), (x, y)) for x in (left, right)], stroke)
+        words = f"This bar is {right - left:.0f} mm if printed true: at 100 %, not fitted to the page."
+        draft.pen.write(words, (left + 1.2, y - 0.9), hand)
 
 
 def _scale_bar(draft: Draft, top: float) -> None:

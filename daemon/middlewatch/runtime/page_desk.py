@@ -1,19 +1,20 @@
 """The page's desk: what the navigator says goes to the page, with the notes of the deck log and the sheet."""
 
 from collections.abc import Iterator
+from contextlib import suppress
 from socket import socket
 from threading import Lock
 
 from middlewatch import __version__
 from middlewatch.links.page import PageServer, SheetImage, SheetView, open_socket
-from middlewatch.links.page.sheet_view import LookName
 from middlewatch.navigator.navigator import Navigator
 from middlewatch.plotting.conventions import CONVENTIONS
 from middlewatch.plotting.drawing import drawn_sheet
-from middlewatch.plotting.palette import DAY, NIGHT, SUN, Palette
-from middlewatch.plotting.paper import Look, fitted, screen_about
-from middlewatch.plotting.plot import Plot
+from middlewatch.plotting.palette import PALETTES
+from middlewatch.plotting.paper import DoesNotFitError, Look, Sheet, fitted, screen_about
+from middlewatch.plotting.plot import Charted, Plot
 from middlewatch.plotting.plotter import Plotter
+from middlewatch.plotting.series import screen_series
 from middlewatch.quantities.instants import Instant
 from middlewatch.reports import Report
 from middlewatch.reports.alert import SoundReport
@@ -23,8 +24,6 @@ from middlewatch.runtime.narration import Narrator
 from middlewatch.runtime.sheet import charted, words
 from middlewatch.settings import PageSettings, Settings
 from middlewatch.wire.page_messages import Keys, Ship, note_message, report_message, told
-
-PALETTES: dict[LookName, Palette] = {"day": DAY, "night": NIGHT, "sun": SUN}
 
 _OF_THE_PAST = (Answer, FixReport)
 """Told to whoever comes late, each one; of everything else only the newest."""
@@ -47,13 +46,12 @@ class SheetDesk:
         """Return the sheet as it stands."""
         plot = self._plot()
         bears = charted(self._settings, plot)
-        look = Look(PALETTES[view.look], CONVENTIONS[self._settings.sheet.symbols])
-        if view.centre is None or view.scale is None:
-            centre, scale = fitted(plot, bears, view.width_mm, view.height_mm)
-        else:
-            centre, scale = view.centre, view.scale
-        sheet = screen_about(centre, scale, view.width_mm, view.height_mm, look)
-        return SheetImage(drawn_sheet(plot, bears, sheet), centre, scale)
+        sheet = _sheet(
+            view, plot, bears, Look(PALETTES[view.look], CONVENTIONS[self._settings.sheet.symbols])
+        )
+        number, of = (1, 1) if sheet.leaf is None else (sheet.leaf.number, sheet.leaf.of)
+        flat = sheet.projection
+        return SheetImage(drawn_sheet(plot, bears, sheet), flat.centre, flat.scale, number, of)
 
     def pencil(self) -> tuple[str, ...]:
         """Return what to pencil on the chart, a line each."""
@@ -62,6 +60,19 @@ class SheetDesk:
     def _plot(self) -> Plot:
         with self._plotting:
             return self._plotter.plot()
+
+
+def _sheet(view: SheetView, plot: Plot, bears: Charted, look: Look) -> Sheet:
+    """Return the sheet a page asks for: about a place, one of several, or all that is plotted on one."""
+    sides = view.width_mm, view.height_mm
+    if view.scale is not None and view.centre is not None:
+        return screen_about(view.centre, view.scale, *sides, look)
+    if view.scale is not None and view.number is not None:
+        with suppress(DoesNotFitError):
+            sheets = screen_series(plot, view.scale, *sides, look)
+            return sheets[min(view.number, len(sheets)) - 1]
+    centre, scale = fitted(plot, bears, *sides)
+    return screen_about(centre, scale, *sides, look)
 
 
 class PageDesk:

@@ -1,13 +1,16 @@
 """The command `sheet`: the plotting sheet of a passage, from the file of its reports, and what to pencil."""
 
+from pathlib import Path
+
 from middlewatch.navigator.reckoning.variation import chart_variation, model_variation
 from middlewatch.plotting.conventions import CONVENTIONS
 from middlewatch.plotting.drawing import drawn_sheet
-from middlewatch.plotting.palette import DAY, NIGHT
-from middlewatch.plotting.paper import Look, PaperName, laid_out
+from middlewatch.plotting.palette import PALETTES, LightName
+from middlewatch.plotting.paper import Look, PaperName
 from middlewatch.plotting.pencil_this import pencil_this
 from middlewatch.plotting.plot import Charted, Plot, Variation
 from middlewatch.plotting.plotter import Plotter
+from middlewatch.plotting.series import series_for
 from middlewatch.reports.answer import ChainReport
 from middlewatch.runtime.reported import read_reports
 from middlewatch.settings import Settings
@@ -48,11 +51,25 @@ def _of_chain(chain: ChainReport | None) -> Variation | None:
     return Variation(chain.variation_deg, chain.variation_source or "")
 
 
-def drawn(settings: Settings, plot: Plot, *, paper: PaperName, scale: float | None, night: bool) -> str:
-    """Return the sheet as SVG; DoesNotFitError where it does not fit the paper at the scale."""
+def drawn(
+    settings: Settings, plot: Plot, *, paper: PaperName, scale: float | None, light: LightName
+) -> tuple[str, ...]:
+    """Return the sheet as SVG, or as many sheets as it takes at the scale; DoesNotFitError of too many."""
     bears = charted(settings, plot)
-    look = Look(NIGHT if night else DAY, CONVENTIONS[settings.sheet.symbols])
-    return drawn_sheet(plot, bears, laid_out(plot, bears, look, paper=paper, scale=scale))
+    look = Look(PALETTES[light], CONVENTIONS[settings.sheet.symbols])
+    return tuple(
+        drawn_sheet(plot, bears, sheet) for sheet in series_for(plot, bears, look, paper=paper, scale=scale)
+    )
+
+
+def write_sheets(svgs: tuple[str, ...], out: Path) -> tuple[Path, ...]:
+    """Write one sheet into `out`, several into files beside it that bear their numbers; OSError if not."""
+    figures = len(str(len(svgs)))
+    names = (f"{out.stem}-{n:0{figures}d}{out.suffix}" for n in range(1, len(svgs) + 1))
+    files = (out,) if len(svgs) == 1 else tuple(out.with_name(name) for name in names)
+    for file, svg in zip(files, svgs, strict=True):
+        file.write_text(svg, encoding="utf-8")
+    return files
 
 
 def words(settings: Settings, plot: Plot) -> tuple[str, ...]:

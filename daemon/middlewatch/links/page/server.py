@@ -186,6 +186,8 @@ class PageServer:
             "sheet-north": f"{image.centre.latitude_deg:.7f}",
             "sheet-east": f"{image.centre.longitude_deg:.7f}",
             "sheet-scale": f"{image.scale:.0f}",
+            "sheet-number": str(image.number),
+            "sheet-of": str(image.of),
         }
         return Response(image.svg, media_type="image/svg+xml", headers={**_FRESH, **about})
 

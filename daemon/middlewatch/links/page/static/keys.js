@@ -29,7 +29,7 @@ export function listenToKeys(go, current) {
 /** Which key does what, in words; `remote`: the three of a remote. */
 export const keysInWords = (remote) =>
   `Keys: ${remote.sight} sight now, three digits enter a bearing, u undo; ${remote.acknowledge} acknowledge, q quiet for 10 min, ${remote.repeat} say the newest again and step on, ` +
-  `then ${remote.sight} presses what was stepped to. Views: n now, p sheet, w alerts, l log. On the sheet: + - 0 and the arrows, e on her EP. Escape leaves a field.`;
+  `then ${remote.sight} presses what was stepped to. Views: n now, p sheet, w alerts, l log. On the sheet: + - 0 and the arrows, e on her EP, page down and page up from sheet to sheet. Escape leaves a field.`;
 
 function remoteKey(key) {
   return Object.keys(boat.hello.keys).find((name) => boat.hello.keys[name] === key);

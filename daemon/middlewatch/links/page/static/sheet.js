@@ -9,7 +9,7 @@ const STEP = 0.3; // of the sheet's side, a press
 const ENLARGED = 1.25; // so that its print can be read at arm's length
 
 let parts = null;
-let about = null; // {north, east, scale} once moved by hand; null: all that is plotted
+let about = null; // {north, east, scale} once moved by hand, {scale, number} of several; null: all that is plotted
 let drawn = null; // what the daemon drew last: about where, at which scale, of when
 let asking = new AbortController(); // of the sheet that is on its way
 let minute = null;
@@ -22,7 +22,8 @@ export function show(view) {
     make("div", { class: "row" },
       button("Larger", () => zoom(0.5)), button("Smaller", () => zoom(2)), button("All", all),
       button("North", () => move(0, 1)), button("South", () => move(0, -1)),
-      button("West", () => move(-1, 0)), button("East", () => move(1, 0)), button("On her EP", follow)),
+      button("West", () => move(-1, 0)), button("East", () => move(1, 0)), button("On her EP", follow),
+      button("Sheet before", () => step(-1)), button("Next sheet", () => step(1))),
     make("details", { ontoggle: () => void pencil() }, make("summary", {}, "Pencil this, fix by fix and hour by hour"), parts.pencil));
   minute = null;
   drawn = null;
@@ -35,7 +36,7 @@ export function refresh() {
     minute = now;
     void draw();
   }
-  write(parts.of, drawn ? `Drawn of ${hhmm(drawn.at)}, ${ago(boatNow() - drawn.at)}, at 1 : ${drawn.scale.toLocaleString("en")} on paper. Positions on it are reckoned and sighted; the satellite position is only compared.` : "The sheet is being drawn.");
+  write(parts.of, drawn ? `${drawn.of > 1 ? `Sheet ${drawn.number} of ${drawn.of}. ` : ""}Drawn of ${hhmm(drawn.at)}, ${ago(boatNow() - drawn.at)}, at 1 : ${drawn.scale.toLocaleString("en")} on paper. Positions on it are reckoned and sighted; the satellite position is only compared.` : "The sheet is being drawn.");
 }
 
 // What changes the plot is drawn at once; a late sighting may change all of it.
@@ -54,7 +55,9 @@ async function draw() {
   const picture = response && response.ok ? await response.blob().catch(() => null) : null;
   if (!picture || mine !== asking) return;
   const told = (name) => Number(response.headers.get(`sheet-${name}`));
-  drawn = { north: told("north"), east: told("east"), scale: told("scale"), width, height, at: of };
+  drawn = { north: told("north"), east: told("east"), scale: told("scale"), number: told("number"), of: told("of"), width, height, at: of };
+  // Beyond the last sheet is the last; she may have gone back to fewer.
+  if (about && about.number) about.number = drawn.number;
   const address = URL.createObjectURL(picture);
   parts.image.onload = () => URL.revokeObjectURL(address);
   parts.image.src = address;
@@ -84,6 +87,14 @@ function move(east, north) {
 
 const zoom = (factor) => drawn && go(drawn.north, drawn.east, drawn.scale * factor);
 
+/** Step through the sheets that the passage takes at this scale, from its beginning, or back from its end. */
+function step(by) {
+  if (!drawn) return;
+  const stepping = about && about.number;
+  about = { scale: Math.round(drawn.scale), number: stepping ? Math.max(1, about.number + by) : by > 0 ? 1 : 999999 };
+  void draw();
+}
+
 function all() {
   about = null;
   void draw();
@@ -97,7 +108,7 @@ function follow() {
 /** The sheet's own keys; true where one was meant. */
 export function key(name) {
   const does = {
-    "+": () => zoom(0.5), "=": () => zoom(0.5), "-": () => zoom(2), 0: all, e: follow,
+    "+": () => zoom(0.5), "=": () => zoom(0.5), "-": () => zoom(2), 0: all, e: follow, PageDown: () => step(1), PageUp: () => step(-1),
     ArrowUp: () => move(0, 1), ArrowDown: () => move(0, -1), ArrowLeft: () => move(-1, 0), ArrowRight: () => move(1, 0),
   }[name];
   if (does) does();
