@@ -32,7 +32,9 @@ class Convention:
 
     `bearing`, `distance`, `transferred`: the heads of a line of position, of an arc, of either carried on.
     `water`, `stream`: the heads of a course through the water and of a stream's vector. `dr_word`, `ep_word`
-    stand behind the time; `transferred_word` before the two times; `fix_words` by the fix's label.
+    stand behind the time; `transferred_word` before the two times; `fix_words` by the fix's label. What
+    bounds the boat and is no line (a sector's limits, a light in sight, a contour) has no heads in any: see
+    `bounds`. A light dipped is an arc like any distance (MSC.232(82), appendix 3: light arcs).
     """
 
     name: Symbols

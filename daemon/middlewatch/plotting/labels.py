@@ -47,6 +47,27 @@ class Box:
         """Return the box grown on every side."""
         return Box(self.left - by_mm, self.top - by_mm, self.right + by_mm, self.bottom + by_mm)
 
+    def part_of(self, one: Dot, other: Dot) -> tuple[Dot, Dot] | None:
+        """Return what of the straight line between two dots lies in the box; None of a line outside."""
+        first, last = 0.0, 1.0
+        for at, way, low, high in (
+            (one[0], other[0] - one[0], self.left, self.right),
+            (one[1], other[1] - one[1], self.top, self.bottom),
+        ):
+            if way == 0.0:
+                if not low <= at <= high:
+                    return None
+                continue
+            enters, leaves = sorted(((low - at) / way, (high - at) / way))
+            first, last = max(first, enters), min(last, leaves)
+        if first > last:
+            return None
+        way_x, way_y = other[0] - one[0], other[1] - one[1]
+        return (one[0] + first * way_x, one[1] + first * way_y), (
+            one[0] + last * way_x,
+            one[1] + last * way_y,
+        )
+
     def nearest(self, dot: Dot) -> Dot:
         """Return the place of the box nearest to a dot."""
         return min(max(dot[0], self.left), self.right), min(max(dot[1], self.top), self.bottom)

@@ -7,11 +7,12 @@ up, tenths from a tenth of a mile, hundredths below (judgement). Without an area
 from collections.abc import Iterator
 
 from middlewatch.plotting.legs import Leg, legs_of
-from middlewatch.plotting.plot import Charted, DrPoint, Plot, Sight
-from middlewatch.quantities.angles import direction, three_figures
+from middlewatch.plotting.pencil_sights import figures, of_lone_sights, stroke
+from middlewatch.plotting.plot import Charted, DrPoint, Plot
+from middlewatch.quantities.angles import three_figures
 from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.positions import Position
-from middlewatch.reports.fix import FixReport, LineReport
+from middlewatch.reports.fix import FixReport
 
 Due = tuple[Instant, tuple[str, ...]]
 
@@ -20,6 +21,7 @@ def pencil_this(plot: Plot, charted: Charted) -> tuple[str, ...]:
     """Return lines of text, the oldest first: a heading a fix or DR, and below it, indented, what to draw."""
     dues = [(fix.at, tuple(_of_fix(fix, plot, charted))) for fix in plot.fixes]
     dues += _of_drs(plot, charted)
+    dues += of_lone_sights(plot, charted)
     return tuple(line for _, lines in sorted(dues, key=lambda due: due[0]) for line in lines)
 
 
@@ -35,8 +37,9 @@ def _of_fix(fix: FixReport, plot: Plot, charted: Charted) -> Iterator[str]:
     yield f"{fix.at.clock} {fix.label} at {in_minutes(place, half_axis)}; label {fix.at.clock} {fix.label}"
     sights = {sight.id: sight for sight in plot.sights}
     for id_, line in zip(fix.sightings, fix.lines, strict=True):
-        yield "  " + _stroke(line, sights.get(id_), charted)
+        yield "  " + stroke(line, sights.get(id_), charted)
     yield from _nearest(place, charted)
+    yield from _dr_of(fix, half_axis)
     if fix.rival is not None:
         rival = Position(fix.rival.latitude_deg, fix.rival.longitude_deg)
         other = in_minutes(rival, half_axis)
@@ -47,45 +50,20 @@ def _of_fix(fix: FixReport, plot: Plot, charted: Charted) -> Iterator[str]:
         yield f"  {flag}"
 
 
+def _dr_of(fix: FixReport, half_axis: float | None) -> Iterator[str]:
+    """Say where the DR was at the fix, and what set and drift that makes, where they are told."""
+    if fix.dr is None:
+        return
+    dr = in_minutes(Position(fix.dr.latitude_deg, fix.dr.longitude_deg), half_axis)
+    told = fix.set_deg is not None and fix.drift_kn is not None
+    yield f"  DR at the fix {dr}; label {fix.at.clock}" + (
+        f"; from it set {three_figures(fix.set_deg or 0.0)} T, drift {fix.drift_kn:.1f} kn" if told else ""
+    )
+
+
 def _area(major_nm: float, minor_nm: float, along_deg: float) -> str:
     sizes = f"{major_nm:.1f} nm either way along {three_figures(along_deg)} T and {minor_nm:.1f} nm across"
     return f"area, 95 in 100: {sizes}"
-
-
-def _stroke(line: LineReport, sight: Sight | None, charted: Charted) -> str:
-    """Say which line to draw from what, and the times to write on it."""
-    drawn_from = sight.line if sight is not None else line
-    mark = charted.mark_at(Position(drawn_from.latitude_deg, drawn_from.longitude_deg))
-    named = str(Position(line.latitude_deg, line.longitude_deg)) if mark is None else mark.name
-    carried, label = "", line.at.clock
-    if line.transferred_to is not None:
-        label = f"{line.at.clock}-{line.transferred_to.clock}"
-        carried = _run(drawn_from, line) if mark is not None else ""
-    match line.shape:
-        case "ray" if line.bearing_deg is not None:
-            away = three_figures(direction(line.bearing_deg + 180.0))
-            seen = f"bearing {_seen(line.bearing_deg, sight, charted)}"
-            return f"from {named}{carried} draw {away} T ({seen}); label {label}"
-        case "circle" if line.radius_nm is not None:
-            return f"round {named}{carried} draw an arc of {line.radius_nm:.2f} nm; label {label}"
-        case "point":
-            return f"mark the boat at {named}{carried}; label {label}"
-        case _:
-            return f"by {named}{carried} ({line.shape}); label {label}"
-
-
-def _seen(true_deg: float, sight: Sight | None, charted: Charted) -> str:
-    """Write a bearing as it was worked, with the magnetic one of its own chain where it has one."""
-    if sight is None or sight.chain is None or sight.chain.magnetic_deg is None:
-        return _figures(true_deg, charted)
-    return f"{three_figures(true_deg)} T, {three_figures(sight.chain.magnetic_deg)} M"
-
-
-def _run(taken: LineReport, carried: LineReport) -> str:
-    """Say by how much a mark is moved first: ` moved 2.99 nm 261 T by the run since 2128`."""
-    start = Position(taken.latitude_deg, taken.longitude_deg)
-    way_deg, run_nm = start.to(Position(carried.latitude_deg, carried.longitude_deg))
-    return f" moved {run_nm:.2f} nm {three_figures(way_deg)} T by the run since {taken.at.clock}"
 
 
 # --- DRs --------------------------------------------------------------------------------------------
@@ -107,7 +85,7 @@ def _of_point(point: DrPoint, legs: tuple[Leg, ...], charted: Charted) -> Iterat
     leg = next((leg for leg in reversed(legs) if leg.start.at <= point.at), None)
     if leg is not None:
         speed = "" if leg.speed_kn is None else f", speed {leg.speed_kn:.1f} kn through the water"
-        yield f"  from there course {_figures(leg.course_true_deg, charted)}{speed}"
+        yield f"  from there course {figures(leg.course_true_deg, charted)}{speed}"
     if point.ep is not None and point.ep != point.place:
         yield f"  EP {in_minutes(point.ep, point.half_axis_nm)}"
     yield from _nearest(point.place, charted)
@@ -127,16 +105,9 @@ def _nearest(place: Position, charted: Charted) -> Iterator[str]:
     if mark is None:
         return
     bearing, distance = place.to(mark.position)
-    yield f"  {mark.name} bears {_figures(bearing, charted)}, {distance:.1f} nm off"
-
-
-def _figures(true_deg: float, charted: Charted) -> str:
-    """Write a direction true, and magnetic where the variation is known: `350 T, 001 M`."""
-    if charted.variation is None:
-        return f"{three_figures(true_deg)} T"
-    # True to magnetic: east variation is SUBTRACTED.
-    magnetic = direction(true_deg - charted.variation.value_deg)
-    return f"{three_figures(true_deg)} T, {three_figures(magnetic)} M"
+    yield f"  {mark.name} bears {figures(bearing, charted)}, {distance:.1f} nm off"
+    away, _ = mark.position.to(place)
+    yield f"  lay off from {mark.name} {figures(away, charted)}, {distance:.1f} nm"
 
 
 # --- latitude and longitude -------------------------------------------------------------------------

@@ -123,7 +123,11 @@ def _held(draft: Draft) -> tuple[str, ...]:
 
 def _course(draft: Draft, leg: Leg) -> None:
     """Write the course above a leg and the speed below it, along the line, where there is room."""
-    one, other = draft.at(leg.start.place), draft.at(leg.end)
+    # Of a leg that runs over several sheets each has its own words.
+    shown = draft.sheet.window.part_of(draft.at(leg.start.place), draft.at(leg.end))
+    if shown is None:
+        return
+    one, other = shown
     length = hypot(other[0] - one[0], other[1] - one[1])
     convention = draft.sheet.convention
     course = convention.course_words(leg.course_true_deg)

@@ -2,6 +2,7 @@
 
 from itertools import pairwise
 
+from middlewatch.plotting.bounds import Bound, bounds, draw_bands, draw_bound, is_bound, limits, ring_bands
 from middlewatch.plotting.draft import FADED, Draft, name_in_svg
 from middlewatch.plotting.labels import Label
 from middlewatch.plotting.loci import along_arc, along_ray
@@ -71,17 +72,33 @@ def _draw_sight(draft: Draft, sight: Sight, near: Position) -> None:
     if line.shape == "point":
         _draw_point(draft, sight)
         return
+    dash = "3 1.5" if sight.open else ""
+    if is_bound(line):
+        _draw_bounds(draft, sight, bounds(draft, line, near, _HALF_MM), dash)
+        return
     dots = _dots(draft, line, near, _HALF_MM)
     if not dots:
         return
-    dash = "3 1.5" if sight.open else ""
     draft.pen.line(dots, draft.pencil(0.25, dash), class_="line")
     heads = draft.sheet.convention.bearing if line.shape == "ray" else draft.sheet.convention.distance
     _heads(draft, dots, heads.inner, heads.outer)
+    if sight.kind in {"raised", "dipped"}:
+        draw_bands(draft, ring_bands(draft, line, near, _HALF_MM))
     if sight.withdrawn:
         _strike(draft, dots)
     draft.ground.ink(dots)
     _label(draft, sight, dots)
+
+
+def _draw_bounds(draft: Draft, sight: Sight, drawn: list[Bound], dash: str) -> None:
+    """Draw what bounds the boat; it is labelled once, where most of it is on the sheet."""
+    for bound in drawn:
+        draw_bound(draft, bound, dash)
+        if sight.withdrawn:
+            _strike(draft, bound.dots)
+    if drawn:
+        most = max(drawn, key=lambda bound: sum(draft.shows(dot) for dot in bound.dots))
+        _label(draft, sight, most.dots)
 
 
 def _draw_transferred(draft: Draft, line: LineReport, place: Position) -> None:
@@ -122,13 +139,25 @@ def _heads(draft: Draft, dots: list[Dot], inner: int, outer: int) -> None:
 def _label(draft: Draft, sight: Sight, dots: list[Dot]) -> None:
     """Label a line at its end: the time, and what was seen."""
     hand = draft.hand(2.3, struck=sight.withdrawn)
-    seen = (f"{three_figures(sight.line.bearing_deg)} T",) if sight.line.bearing_deg is not None else ()
-    if sight.line.radius_nm is not None:
-        seen = (f"{sight.line.radius_nm:.2f} nm",)
+    seen = _seen(sight)
     doubt = ("open: doubtful",) if sight.open else ("withdrawn",) if sight.withdrawn else ()
     words = (" ".join((sight.line.at.clock, *seen)), *doubt)
     old = draft.age_of(sight.line.at) != "new"
     draft.labels.append(Label(words, _end(draft, dots), hand, 30 if old else 12, "lop-time"))
+
+
+def _seen(sight: Sight) -> tuple[str, ...]:
+    """Say what was seen: a bearing, a distance, between which bearings, or which contour."""
+    line = sight.line
+    if line.shape == "wedge":
+        between = [f"{three_figures(first)}-{three_figures(last)} T" for first, last in limits(line)]
+        return (f"{sight.kind} {' or '.join(between)}",)
+    if line.shape == "contour":
+        return ("sounded",) if line.depth_m is None else (f"sounded {line.depth_m:g} m",)
+    if line.radius_nm is not None:
+        word = f"{sight.kind} " if sight.kind in {"raised", "dipped"} else ""
+        return (f"{word}{'inside ' if line.inside else ''}{line.radius_nm:.2f} nm",)
+    return () if line.bearing_deg is None else (f"{three_figures(line.bearing_deg)} T",)
 
 
 def _draw_point(draft: Draft, sight: Sight) -> None:

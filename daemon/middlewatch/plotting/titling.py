@@ -15,6 +15,7 @@ PRINTED_TRUE_MM = 100.0
 
 _BAR_NM = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0)
 _LEAST_BAR_MM = 25.0
+_MOST_BAR_MM = 2.5 * _LEAST_BAR_MM
 _LINE_MM = 3.7
 
 
@@ -72,14 +73,16 @@ def _measure(draft: Draft) -> str:
 
 
 def _ruler_bar(draft: Draft, top: float) -> None:
-    """Draw the bar that shows whether the sheet was printed true, and say so."""
+    """Draw the bar that shows whether the sheet was printed true, and say so; none on a narrow sheet."""
     left, y = draft.sheet.window.left, top + 5.0 * _LINE_MM
-    right = min(left + PRINTED_TRUE_MM, draft.sheet.window.right)
+    right = left + PRINTED_TRUE_MM
+    if draft.sheet.window.right - right < _MOST_BAR_MM:
+        return
     stroke, hand = Stroke(draft.sheet.palette.chart, 0.25), Hand(draft.sheet.palette.chart, 2.3)
     with draft.pen.group("ruler-bar"):
         draft.pen.line(((left, y), (right, y)), stroke, class_="bar")
         draft.pen.shape([((x, y - 1.6), (x, y)) for x in (left, right)], stroke)
-        words = f"This bar is {right - left:.0f} mm if printed true: at 100 %, not fitted to the page."
+        words = f"This bar is {PRINTED_TRUE_MM:.0f} mm if printed true: at 100 %, not fitted to the page."
         draft.pen.write(words, (left + 1.2, y - 0.9), hand)
 
 
