@@ -3,7 +3,7 @@
 from middlewatch.plotting.draft import Draft
 from middlewatch.plotting.graticule import figures
 from middlewatch.plotting.labels import Box
-from middlewatch.plotting.leaf import Adjoining, Leaf
+from middlewatch.plotting.leaf import Adjoining, Leaf, Side
 from middlewatch.plotting.lettering import width_mm
 from middlewatch.plotting.paper import BORDER_MM
 from middlewatch.plotting.pen import Dot, Hand, Stroke
@@ -18,26 +18,36 @@ def draw_adjoining(draft: Draft) -> None:
     leaf = draft.sheet.leaf
     if leaf is None:
         return
+    by_side = dict[Side, list[Adjoining]]()
+    for each in leaf.adjoining(draft.sheet.projection, draft.sheet.window):
+        by_side.setdefault(each.side, []).append(each)
+    hand = Hand(draft.sheet.palette.area, _SIZE)
     with draft.pen.group("adjoining"):
-        for each in leaf.adjoining(draft.sheet.projection, draft.sheet.window):
-            words = f"joins sheet {each.number}"
-            where, turned_deg = _place(draft, each, width_mm(words, _SIZE))
-            draft.pen.write(words, where, Hand(draft.sheet.palette.area, _SIZE), "middle", turned_deg)
+        for side, beyond in by_side.items():
+            for words, along in _written(draft, side, beyond):
+                where, turned_deg = _on(draft.sheet.window, side, along)
+                draft.pen.write(words, where, hand, "middle", turned_deg)
 
 
-def _place(draft: Draft, each: Adjoining, width: float) -> tuple[Dot, float]:
-    """Return where to write on a side, and how the words are turned: where no figure stands."""
-    window, upright = draft.sheet.window, each.side in {"left", "right"}
-    along = _free(each, figures(draft, north=upright), width)
-    if upright:
-        x = window.left - BORDER_MM / 2 - 0.4 if each.side == "left" else window.right + BORDER_MM / 2 + 2.2
-        return (x, along), -90.0
-    y = window.top - BORDER_MM / 2 - 0.2 if each.side == "top" else window.bottom + BORDER_MM / 2 + 2.0
-    return (along, y), 0.0
+def _written(draft: Draft, side: Side, beyond: list[Adjoining]) -> list[tuple[str, float]]:
+    """Return what to write along a side and where: of sheets too close together one line for all."""
+    taken = figures(draft, north=side in {"left", "right"})
+    each_apart = list[tuple[str, float]]()
+    for each in beyond:
+        words = f"joins sheet {each.number}"
+        along = _free(each, [*taken, *(where for _, where in each_apart)], width_mm(words, _SIZE))
+        if along is None:
+            numbers = " and ".join(str(one.number) for one in beyond)
+            whole = min(one.first_mm for one in beyond), max(one.last_mm for one in beyond)
+            words = f"joins sheet {numbers}"
+            found = _free(Adjoining(0, side, *whole), taken, width_mm(words, _SIZE))
+            return [(words, sum(whole) / 2 if found is None else found)]
+        each_apart.append((words, along))
+    return each_apart
 
 
-def _free(each: Adjoining, taken: list[float], width: float) -> float:
-    """Return the middle of the part of a side that two sheets share, or next to it where no figure is."""
+def _free(each: Adjoining, taken: list[float], width: float) -> float | None:
+    """Return the middle of the part of a side that two sheets share, or next to it where nothing stands."""
     middle = (each.first_mm + each.last_mm) / 2
     clear = (width + _FIGURE_MM) / 2
     beside = [middle, *(figure + clear * way for figure in taken for way in (-1, 1))]
@@ -47,7 +57,16 @@ def _free(each: Adjoining, taken: list[float], width: float) -> float:
         if each.first_mm + width / 2 <= along <= each.last_mm - width / 2
         and all(abs(along - figure) >= clear - 0.01 for figure in taken)
     ]
-    return min(free, key=lambda along: abs(along - middle), default=middle)
+    return min(free, key=lambda along: abs(along - middle), default=None)
+
+
+def _on(window: Box, side: Side, along: float) -> tuple[Dot, float]:
+    """Return where so far along a side words stand, and how they are turned."""
+    if side in {"left", "right"}:
+        x = window.left - BORDER_MM / 2 - 0.4 if side == "left" else window.right + BORDER_MM / 2 + 2.2
+        return (x, along), -90.0
+    y = window.top - BORDER_MM / 2 - 0.2 if side == "top" else window.bottom + BORDER_MM / 2 + 2.0
+    return (along, y), 0.0
 
 
 def draw_key(draft: Draft) -> None:

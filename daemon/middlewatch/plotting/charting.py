@@ -62,7 +62,9 @@ def draw_contours(draft: Draft) -> None:
         if shown:
             where = shown[len(shown) // 2]
             words = (f"{contour.depth_m:g} m",)
-            draft.labels.append(Label(words, where, Hand(colour, 2.0), 70, "depth", may_go=True))
+            draft.labels.append(
+                Label(words, where, Hand(draft.sheet.palette.chart, 2.0), 70, "depth", may_go=True)
+            )
 
 
 def draw_marks(draft: Draft) -> None:

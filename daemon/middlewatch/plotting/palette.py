@@ -42,7 +42,7 @@ DAY = Palette(
 
 NIGHT = Palette(
     paper="#0b0c0e",
-    print="#3a4145",
+    print="#525b60",
     chart="#6b6f6c",
     pencil="#857f72",
     area="#6f7fa6",

@@ -1,5 +1,6 @@
 """The reckoning on the sheet: each DR with its points and courses, the EP, and what carried the boat."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 from math import atan2, cos, degrees, hypot, radians, sin
 
@@ -36,13 +37,26 @@ def _draw_dr(draft: Draft, dr: Dr) -> None:
     dots = draft.dots(dr.path)
     draft.pen.line(dots, draft.pencil(0.35 if dr.replaced is None else 0.15), class_="track")
     draft.ground.ink(dots)
-    for point in dr.points:
+    for point in _apart(draft, dr):
         _draw_point(draft, dr, point)
     for leg in legs_of(dr, draft.plot.at):
         _course(draft, leg)
     if dr.replaced is not None:
         words = (f"DR of {dr.origin.at.clock}, replaced {dr.replaced.clock} {str(dr.replaced)[:10]}",)
         draft.labels.append(Label(words, dots[-1], draft.hand(2.1), 45, "replaced", may_go=True))
+
+
+def _apart(draft: Draft, dr: Dr) -> Iterator[DrPoint]:
+    """Yield the points, but of two with one label at one place (altered on the hour) only the first."""
+    drawn = list[tuple[str, Dot]]()
+    for point in dr.points:
+        dot = draft.at(point.place)
+        if any(
+            clock == point.at.clock and hypot(x - dot[0], y - dot[1]) < REACH_MM for clock, (x, y) in drawn
+        ):
+            continue
+        drawn.append((point.at.clock, dot))
+        yield point
 
 
 def _draw_point(draft: Draft, dr: Dr, point: DrPoint) -> None:
