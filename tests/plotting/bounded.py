@@ -1,4 +1,4 @@
-"""A plot of what bounds the boat: a sector, a light raised and one dipped, a sounding; the coast is invented."""
+"""A plot of what bounds the boat: a sector, lights raised and dipped, a sounding; the coast is invented."""
 
 from dataclasses import replace
 
@@ -10,16 +10,12 @@ BEARS_DEG, OFF_NM = BOAT.to(LIGHT.position)
 _LIGHT = LIGHT.position.latitude_deg, LIGHT.position.longitude_deg
 _BEACON = BEACON.position.latitude_deg, BEACON.position.longitude_deg
 
-SECTOR = replace(
-    LineReport("wedge", *_LIGHT, None, None, 1.0, None, at("2205")), from_deg=340.0, to_deg=20.0
-)
+SECTOR = replace(LineReport("wedge", *_LIGHT, None, None, 1.0, None, at("2205")), from_deg=340.0, to_deg=20.0)
 DARK = replace(
     LineReport("wedge", *_LIGHT, None, None, 1.0, None, at("2206")),
     from_deg=340.0, to_deg=10.0, others=(LimitsReport(60.0, 300.0),),
 )  # fmt: skip
-RAISED = replace(
-    LineReport("circle", *_LIGHT, None, OFF_NM + 0.4, None, 0.25, at("2207")), inside=True
-)
+RAISED = replace(LineReport("circle", *_LIGHT, None, OFF_NM + 0.4, None, 0.25, at("2207")), inside=True)
 DIPPED = LineReport("circle", *_BEACON, None, BOAT.to(BEACON.position)[1], None, 0.15, at("2208"))
 TEN = CHARTED.contours[0]
 SOUNDED = replace(

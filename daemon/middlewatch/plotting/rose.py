@@ -1,5 +1,7 @@
 """The compass rose: true outside, magnetic inside, set where the sheet is emptiest."""
 
+from collections.abc import Iterable
+
 from middlewatch.plotting.draft import Draft
 from middlewatch.plotting.labels import Box
 from middlewatch.plotting.pen import Dot, Hand, Stroke
@@ -11,7 +13,7 @@ _TRUE_MM, _MAGNETIC_MM = 20.0, 13.5
 _WORDS_COST = 20.0  # a label under the rose is as bad as so many cells of line
 _KEPT_MM = 25.0  # the rose with its figures
 _LOOKED_EVERY_MM = 15.0
-_SMALL = 0.7
+_SIZES = (1.0, 0.7, 0.55)
 
 
 def draw_rose(draft: Draft) -> None:
@@ -19,33 +21,40 @@ def draw_rose(draft: Draft) -> None:
 
     Where a large one would lie over words it is a smaller one; a screen that has no room for that has none.
     """
-    found = _emptiest(draft, 1.0)
-    if found is None or _covers_words(draft, found, 1.0):
-        small = _emptiest(draft, _SMALL)
-        if small is None or (draft.sheet.on_screen and _covers_words(draft, small, _SMALL)):
-            return
-        _draw(draft, small, _SMALL)
-        return
-    _draw(draft, found, 1.0)
+    places = [(size, _emptiest(draft, size)) for size in _SIZES]
+    free = [(size, dot) for size, dot in places if dot is not None and not _covers_words(draft, dot, size)]
+    if not free and not draft.sheet.on_screen:
+        free = [(size, dot) for size, dot in places if dot is not None]
+    if free:
+        size, centre = free[0]
+        _draw(draft, centre, size)
 
 
 def _draw(draft: Draft, centre: Dot, size: float) -> None:
-    variation = draft.charted.variation
+    variation, radius = draft.charted.variation, _TRUE_MM * size
     with draft.pen.group("rose true"):
-        _ring(draft, centre, _TRUE_MM * size, 0.0, figures_out=True)
+        _ring(draft, centre, radius, 0.0, 5)
+        _figures(draft, [(degree, polar(centre, degree, radius + 2.3)) for degree in range(0, 360, 30)])
     if variation is not None:
         with draft.pen.group("rose magnetic"):
-            _ring(draft, centre, _MAGNETIC_MM * size, variation.value_deg, figures_out=False)
-            # The arrow stands where magnetic north has its figure.
-            tip = polar(centre, variation.value_deg, _MAGNETIC_MM * size + 3.2)
-            foot = polar(centre, variation.value_deg, _MAGNETIC_MM * size - 5.0)
-            stroke = Stroke(draft.sheet.palette.print, 0.2)
-            draft.pen.line((foot, tip), stroke)
-            arrowheads(draft.pen, tip, foot, 1, stroke)
+            _magnetic(draft, centre, variation.value_deg, size)
     hand = Hand(draft.sheet.palette.chart, 2.0)
     for n, words in enumerate(_words(variation)):
         draft.pen.write(words, (centre[0], centre[1] + 2.2 + 2.5 * n), hand, "middle")
     draft.ground.take(_kept(centre, size))
+
+
+def _magnetic(draft: Draft, centre: Dot, turned_deg: float, size: float) -> None:
+    """Draw the inner rose, an arrow where north has its figure; a small one has no room for the others."""
+    radius, stroke = _MAGNETIC_MM * size, Stroke(draft.sheet.palette.print, 0.2)
+    _ring(draft, centre, radius, turned_deg, 10)
+    if size == 1.0:
+        _figures(
+            draft, [(degree, polar(centre, degree + turned_deg, radius - 4.0)) for degree in (90, 180, 270)]
+        )
+    tip, foot = (polar(centre, turned_deg, radius + reach) for reach in (3.2, -5.0))
+    draft.pen.line((foot, tip), stroke)
+    arrowheads(draft.pen, tip, foot, 1, stroke)
 
 
 def _words(variation: Variation | None) -> tuple[str, ...]:
@@ -55,18 +64,20 @@ def _words(variation: Variation | None) -> tuple[str, ...]:
     return (f"Var {abs(variation.value_deg):.1f}° {side}",)
 
 
-def _ring(draft: Draft, centre: Dot, radius: float, turned_deg: float, *, figures_out: bool) -> None:
-    """Draw a graduated ring whose north is turned by so much; figures each thirty degrees."""
+def _ring(draft: Draft, centre: Dot, radius: float, turned_deg: float, every_deg: int) -> None:
+    """Draw a graduated ring whose north is turned by so much."""
     stroke = Stroke(draft.sheet.palette.print, 0.15)
     draft.pen.ring(centre, radius, stroke)
     marks = []
-    for degree in range(0, 360, 5 if figures_out else 10):
+    for degree in range(0, 360, every_deg):
         inner = radius - (2.2 if degree % 30 == 0 else 1.4 if degree % 10 == 0 else 0.8)
         marks.append((polar(centre, degree + turned_deg, inner), polar(centre, degree + turned_deg, radius)))
     draft.pen.shape(marks, stroke)
+
+
+def _figures(draft: Draft, where: Iterable[tuple[int, Dot]]) -> None:
     hand = Hand(draft.sheet.palette.chart, 1.9)
-    for degree in range(0 if figures_out else 90, 360, 30 if figures_out else 90):
-        x, y = polar(centre, degree + turned_deg, radius + 2.3 if figures_out else radius - 4.0)
+    for degree, (x, y) in where:
         draft.pen.write(three_figures(degree), (x, y + 0.7), hand, "middle")
 
 

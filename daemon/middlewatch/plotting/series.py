@@ -1,7 +1,7 @@
 """Several sheets: a passage longer than one sheet, laid out at one scale on sheets that overlap.
 
 Every place that is plotted lies on one of them at least 12 mm inside its window, so that what runs from one
-sheet onto the next is on both for some 24 mm. Each is true to scale at its own middle latitude, as
+sheet onto the next is on both for 20 mm and more. Each is true to scale at its own middle latitude, as
 the chart beside it is; they are numbered in the order in which the boat came to them.
 """
 
