@@ -231,6 +231,8 @@ async def test_an_entry_too_long_is_not_read(unlocked: Served) -> None:
         "look=red&width_mm=100&height_mm=100",
         "width_mm=100&height_mm=100&scale=50000&north=95&east=0",
         "width_mm=100&height_mm=100&scale=1&north=50&east=0",
+        "width_mm=100&height_mm=100&scale=50000&number=0",
+        "width_mm=100&height_mm=100&scale=50000&number=last",
     ],
 )
 async def test_a_sheet_that_cannot_be_drawn_is_refused(unlocked: Served, query: str) -> None:

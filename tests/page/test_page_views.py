@@ -196,6 +196,32 @@ async def test_the_sheet_is_moved_by_keys(boat: Helm, browser: Browser) -> None:
     assert north["east"] == larger["east"]
 
 
+async def test_the_sheets_are_stepped_through_by_keys_and_buttons(boat: Helm, browser: Browser) -> None:
+    """At a large scale the area takes several sheets: page down, page up and the buttons go through them."""
+    async with boat.watch():
+        page = await opened(browser, boat.url)
+        await boat.depart()
+        await expect(page.locator(".first")).to_contain_text("She is within")
+        await page.keyboard.press("p")
+        drawn = page.get_by_text("Drawn of")
+        await expect(drawn).to_contain_text("at 1 :")
+        for _ in range(20):
+            async with page.expect_response(re.compile(r"sheet\.svg")) as response:
+                await page.keyboard.press("+")
+            scale = int((await (await response.value).all_headers())["sheet-scale"])
+            await expect(drawn).to_contain_text(f"at 1 : {scale:,} ")
+            if scale == 1_000:
+                break
+        await page.keyboard.press("PageDown")
+        await expect(drawn).to_contain_text("Sheet 1 of ")
+        await page.get_by_role("button", name="Next sheet").click()
+        await expect(drawn).to_contain_text("Sheet 2 of ")
+        await page.keyboard.press("PageUp")
+        await expect(drawn).to_contain_text("Sheet 1 of ")
+        await page.keyboard.press("0")
+        await expect(drawn).not_to_contain_text("Sheet ")
+
+
 async def test_the_crew_looks(tmp_path: Path, mosquitto: Mosquitto, browser: Browser) -> None:
     """A token opens the page; the crew's shows everything and enters nothing."""
     for name, token in (("skipper", SKIPPER), ("crew", CREW)):

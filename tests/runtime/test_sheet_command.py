@@ -8,12 +8,15 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from middlewatch.cli import app
+from middlewatch.links.page import SheetView
 from middlewatch.plotting.plot import Plot
 from middlewatch.plotting.plotter import Plotter
 from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.positions import Position
 from middlewatch.reports import Report
+from middlewatch.runtime.page_desk import SheetDesk
 from middlewatch.runtime.sheet import plotted
+from middlewatch.settings import defaults
 from middlewatch.wire.topics import reports_line
 from plotting.everything import PLOT, POSITION, SATELLITE
 
@@ -112,3 +115,35 @@ def test_a_file_that_holds_no_reports_is_refused(tmp_path: Path, reports: Path) 
     assert refused.output.count("\n") == 1
     assert sheet(broken).exit_code == 0
     assert sheet(tmp_path / "nowhere.jsonl").exit_code == 2
+
+
+def test_what_is_too_long_for_one_sheet_goes_on_numbered_ones(reports: Path, tmp_path: Path) -> None:
+    """At a scale that does not fit one sheet several files are written, each true, and told of in a line."""
+    out = tmp_path / "sheet.svg"
+    done = sheet(reports, "--out", out, "--scale", 10_000, "--sun")
+    files = sorted(tmp_path.glob("sheet-*.svg"))
+
+    assert (done.exit_code, done.stdout) == (0, "")
+    assert done.stderr == f"{len(files)} sheets: {files[0]} to {files[-1]}\n"
+    assert len(files) > 1
+    assert not out.exists()
+    for n, file in enumerate(files, 1):
+        text = file.read_text("utf-8")
+        assert f"plotting sheet {n} of {len(files)}," in text
+        assert "1:10000" in text
+        assert 'fill="#ffffff" class="paper"' in text
+
+
+def test_the_page_steps_through_the_sheets_of_a_passage() -> None:
+    """The desk draws the sheet of that number at that scale, the last for one beyond it, and says which."""
+    desk = SheetDesk(defaults())
+    for report in TOLD:
+        desk.take(report)
+    first, third, beyond = (desk.image(SheetView("sun", 90.0, 120.0, None, 20_000.0, n)) for n in (1, 3, 999))
+
+    assert (first.number, third.number, beyond.number) == (1, 3, beyond.of)
+    assert first.of == third.of > 3
+    assert f"sheet 3 of {third.of}, 1:20000" in third.svg
+    assert first.centre != third.centre
+    whole = desk.image(SheetView("day", 90.0, 120.0))
+    assert (whole.number, whole.of) == (1, 1)

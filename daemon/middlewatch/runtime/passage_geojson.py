@@ -24,7 +24,7 @@ _FIX_KEYS = (
 )  # fmt: skip
 _LINE_KEYS = (
     "shape", "latitude_deg", "longitude_deg", "bearing_deg", "radius_nm", "sd_deg", "sd_nm", "at",
-    "transferred_to",
+    "transferred_to", "inside", "from_deg", "to_deg", "others", "depth_m",
 )  # fmt: skip
 _AREA_KEYS = ("probability", "shape", "semi_major_nm", "semi_minor_nm", "orientation_deg")
 
@@ -97,11 +97,22 @@ def _line(line: Json, seen_from: Position | None, said: Json) -> Json:
 
 
 def _drawn(line: Json, seen_from: Position | None) -> Json:
-    """Draw a ray or a circle; of a wedge or a contour the reports tell where it stands and no more."""
+    """Draw a ray, a circle, the limits of a wedge, or a contour; of one that is told without, its place."""
     place = Position(line["latitude_deg"], line["longitude_deg"])
+    length_nm = _RAY_NM if seen_from is None else max(1.0, _RAY_BEYOND * place.to(seen_from)[1])
     if line["shape"] == "ray":
-        length_nm = _RAY_NM if seen_from is None else max(1.0, _RAY_BEYOND * place.to(seen_from)[1])
         return shapes.line(shapes.ray(place, line["bearing_deg"], length_nm))
     if line["shape"] == "circle":
         return shapes.line(shapes.circle(place, line["radius_nm"]))
+    if line["shape"] == "wedge" and (limits := _limits(line)):
+        return shapes.lines(shapes.ray(place, limit_deg, length_nm) for limit_deg in limits)
+    if line["shape"] == "contour" and line.get("points"):
+        return shapes.line(Position(each["latitude_deg"], each["longitude_deg"]) for each in line["points"])
     return shapes.point(place)
+
+
+def _limits(line: Json) -> list[float]:
+    """Return the limits of a wedge, true and from seaward; none of one that is all round."""
+    arcs = [line, *(line.get("others") or ())]
+    told = [(arc["from_deg"], arc["to_deg"]) for arc in arcs if arc.get("from_deg") is not None]
+    return [limit for arc in told if arc[0] != arc[1] for limit in arc]

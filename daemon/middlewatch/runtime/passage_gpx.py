@@ -7,6 +7,7 @@ src, type. A reckoning has no place in the element `fix`, which is for satellite
 from itertools import groupby
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
+from middlewatch.quantities.positions import longitude
 from middlewatch.runtime.passage import Passage, Point, Track, superseded
 from middlewatch.runtime.passage_geojson import CAUTION
 from middlewatch.runtime.reports_told import Json
@@ -72,7 +73,9 @@ def _track_point(segment: Element, point: Point) -> None:
 
 
 def _at(parent: Element, name: str, latitude_deg: float, longitude_deg: float) -> Element:
-    return SubElement(parent, name, {"lat": f"{latitude_deg:.7f}", "lon": f"{longitude_deg:.7f}"})
+    # 180 itself is no longitude of the schema: the same meridian is -180 there.
+    east = longitude(round(longitude_deg, 7))
+    return SubElement(parent, name, {"lat": f"{latitude_deg:.7f}", "lon": f"{east:.7f}"})
 
 
 def _texts(parent: Element, **texts: str) -> None:

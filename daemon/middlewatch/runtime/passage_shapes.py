@@ -34,6 +34,13 @@ def line(places: Iterable[Position]) -> Geometry:
     return {"type": "MultiLineString", "coordinates": written}
 
 
+def lines(several: Iterable[Iterable[Position]]) -> Geometry:
+    """Return several lines as one MultiLineString, each cut where it crosses 180 degrees."""
+    drawn = [line(places) for places in several]
+    parts = [[each["coordinates"]] if each["type"] == "LineString" else each["coordinates"] for each in drawn]
+    return {"type": "MultiLineString", "coordinates": [part for each in parts for part in each]}
+
+
 def areas(rings: Iterable[Iterable[Position]]) -> Geometry:
     """Return polygons of rings that hold by the even-odd rule: one inside another is a hole of it."""
     polygons: list[list[list[list[float]]]] = []
