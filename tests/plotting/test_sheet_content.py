@@ -8,7 +8,7 @@ import pytest
 
 from middlewatch.plotting.conventions import CONVENTIONS, Symbols
 from middlewatch.plotting.drawing import drawn_sheet
-from middlewatch.plotting.palette import DAY, NIGHT
+from middlewatch.plotting.palette import DAY, PALETTES, SUN, LightName
 from middlewatch.plotting.paper import Look, laid_out, sheet_about
 from middlewatch.plotting.plot import Charted, Plot
 from middlewatch.plotting.titling import CAUTION
@@ -26,11 +26,11 @@ def drawn(plot: Plot = PLOT, charted: Charted = CHARTED, look: Look | None = Non
     return Drawing.of(drawn_sheet(plot, charted, sheet_about(MIDDLE, 75_000.0, 297.0, 210.0, look or Look())))
 
 
-@pytest.mark.parametrize("palette", [DAY, NIGHT])
+@pytest.mark.parametrize("light", list(PALETTES))
 @pytest.mark.parametrize("symbols", SYMBOLS)
-def test_everything_is_there(symbols: Symbols, palette: object) -> None:
+def test_everything_is_there(symbols: Symbols, light: LightName) -> None:
     """Every kind of thing is on the sheet, once for each that the plot has."""
-    look = Look(NIGHT if palette is NIGHT else DAY, CONVENTIONS[symbols])
+    look = Look(PALETTES[light], CONVENTIONS[symbols])
     drawing = drawn(look=look)
     wanted = {
         ("graticule",): 1, ("latitude-scale",): 1, ("longitude-scale",): 1, ("scale-bar",): 1,
@@ -46,6 +46,26 @@ def test_everything_is_there(symbols: Symbols, palette: object) -> None:
     assert {kinds: len(drawing.groups(*kinds)) for kinds in wanted} == wanted
     assert len([each for each in drawing.root.iter() if each.get("class") == "cocked-hat"]) == 1
     assert len([each for each in drawing.root.iter() if each.get("class") == "rival"]) == 1
+
+
+@pytest.mark.parametrize("ink", ["chart", "pencil", "area", "danger", "red", "green", "white"])
+def test_in_the_sun_every_ink_stands_out(ink: str) -> None:
+    """Seven to one against the paper, the most that WCAG 2 asks for (1.4.6); what is only ruled, 4.5 (1.4.3)."""
+    assert contrast(getattr(SUN, ink), SUN.paper) >= 7.0
+    assert contrast(SUN.print, SUN.paper) >= 4.5
+
+
+def contrast(one: str, other: str) -> float:
+    """Return the contrast of two colours by WCAG 2's formula (from memory)."""
+    dark, light = sorted((luminance(one), luminance(other)))
+    return (light + 0.05) / (dark + 0.05)
+
+
+def luminance(colour: str) -> float:
+    """Return the relative luminance of `#rrggbb`, by the same."""
+    parts = [int(colour[n : n + 2], 16) / 255 for n in (1, 3, 5)]
+    lit = [part / 12.92 if part <= 0.03928 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
+    return 0.2126 * lit[0] + 0.7152 * lit[1] + 0.0722 * lit[2]
 
 
 def test_the_caution_and_the_time_are_printed() -> None:

@@ -11,8 +11,8 @@ from middlewatch.reports.fix import LineReport
 
 
 def of_lone_sights(plot: Plot, charted: Charted) -> Iterator[tuple[Instant, tuple[str, ...]]]:
-    """Yield what to pencil of the sightings that no fix has been made of."""
-    fixed = {id_ for fix in plot.fixes for id_ in fix.sightings}
+    """Yield what to pencil of the sightings that no fix which stands has been made of."""
+    fixed = {id_ for fix in plot.fixes if not fix.withdrawn for id_ in fix.sightings}
     for sight in plot.sights:
         if sight.id not in fixed:
             yield sight.line.at, tuple(_of_sight(sight, charted))

@@ -16,6 +16,9 @@ from middlewatch.reports.fix import FixReport
 
 Due = tuple[Instant, tuple[str, ...]]
 
+_AT_NM = 0.05
+"""Nearer to a mark than this she is at it, as far as a distance in tenths can tell."""
+
 
 def pencil_this(plot: Plot, charted: Charted) -> tuple[str, ...]:
     """Return lines of text, the oldest first: a heading a fix or DR, and below it, indented, what to draw."""
@@ -105,6 +108,9 @@ def _nearest(place: Position, charted: Charted) -> Iterator[str]:
     if mark is None:
         return
     bearing, distance = place.to(mark.position)
+    if distance < _AT_NM:
+        yield f"  at {mark.name}"
+        return
     yield f"  {mark.name} bears {figures(bearing, charted)}, {distance:.1f} nm off"
     away, _ = mark.position.to(place)
     yield f"  lay off from {mark.name} {figures(away, charted)}, {distance:.1f} nm"
