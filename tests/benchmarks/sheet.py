@@ -92,9 +92,7 @@ def tell_series(plot: Plot, scale: float) -> None:
     laid = spent_ms(lambda: series_for(plot, CHARTED, scale=scale))
     drawn = [spent_ms(partial(drawn_sheet, plot, CHARTED, sheet), 3) for sheet in sheets]
     say(f"laid out at 1:{scale:.0f}       {laid:7.1f} ms, {len(sheets)} sheets")
-    say(
-        f"  each drawn               {median(drawn):7.1f} ms, the dearest {max(drawn):.1f}, all {sum(drawn):.0f}"
-    )
+    say(f"  each drawn               {median(drawn):7.1f} ms, at most {max(drawn):.1f}, all {sum(drawn):.0f}")
 
 
 def main() -> None:

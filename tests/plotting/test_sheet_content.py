@@ -50,7 +50,7 @@ def test_everything_is_there(symbols: Symbols, light: LightName) -> None:
 
 @pytest.mark.parametrize("ink", ["chart", "pencil", "area", "danger", "red", "green", "white"])
 def test_in_the_sun_every_ink_stands_out(ink: str) -> None:
-    """Seven to one against the paper, the most that WCAG 2 asks for (1.4.6); what is only ruled, 4.5 (1.4.3)."""
+    """Seven to one against the paper, as WCAG 2 has it (1.4.6); what is only ruled, 4.5 (1.4.3)."""
     assert contrast(getattr(SUN, ink), SUN.paper) >= 7.0
     assert contrast(SUN.print, SUN.paper) >= 4.5
 

@@ -21,13 +21,14 @@ def draw_rose(draft: Draft) -> None:
 
     Where a large one would lie over words it is a smaller one; a screen that has no room for that has none.
     """
-    places = [(size, _emptiest(draft, size)) for size in _SIZES]
-    free = [(size, dot) for size, dot in places if dot is not None and not _covers_words(draft, dot, size)]
-    if not free and not draft.sheet.on_screen:
-        free = [(size, dot) for size, dot in places if dot is not None]
-    if free:
-        size, centre = free[0]
-        _draw(draft, centre, size)
+    for size in _SIZES:
+        centre = _emptiest(draft, size)
+        if centre is not None and not _covers_words(draft, centre, size):
+            _draw(draft, centre, size)
+            return
+    centre = None if draft.sheet.on_screen else _emptiest(draft, 1.0)
+    if centre is not None:
+        _draw(draft, centre, 1.0)
 
 
 def _draw(draft: Draft, centre: Dot, size: float) -> None:
