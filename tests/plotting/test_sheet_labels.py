@@ -166,3 +166,16 @@ def test_a_label_far_off_has_a_leader() -> None:
 def test_widths_are_those_of_the_typeface() -> None:
     """A figure is 0.556 of the size of type, a space 0.278 (Helvetica's metrics, from memory)."""
     assert width_mm("0123 4", 10.0) == pytest.approx(5 * 5.56 + 2.78)
+
+
+def test_a_table_of_ink_counts_what_lies_under_a_box() -> None:
+    """Of two lines through a window as many strokes are under a box as cells of 1.5 mm it has of them."""
+    ground = Ground(Box(0.0, 0.0, 150.0, 150.0))
+    ground.ink(((0.75, 75.75), (149.25, 75.75)))
+    ground.ink(((75.75, 0.75), (75.75, 149.25)))
+    table = ground.ink_table()
+
+    assert table.under(Box(15.0, 15.0, 30.0, 30.0)) == 0
+    assert table.under(Box(15.0, 60.0, 45.0, 90.0)) == 20
+    assert table.under(Box(60.0, 60.0, 90.0, 90.0)) == 40
+    assert table.under(Box(-50.0, -50.0, 500.0, 500.0)) == table.under(ground.window) == 198

@@ -1,8 +1,8 @@
 """Labels kept apart: each goes to the best free place about its thing, with a leader line where it is far."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from math import ceil, cos, floor, hypot, radians, sin
 
 from middlewatch.plotting.lettering import ASCENT, width_mm
@@ -139,13 +139,9 @@ class Ground:
         rows = range(floor(box.top / _CELL_MM), floor(box.bottom / _CELL_MM) + 1)
         return sum(self._inked.get((column, row), 0) for column in columns for row in rows)
 
-    def ink_under_large(self, box: Box) -> int:
-        """Return the same for a box of more cells than there are with ink, by looking at those only."""
-        return sum(
-            strokes
-            for (column, row), strokes in self._inked.items()
-            if box.left < column * _CELL_MM < box.right and box.top < row * _CELL_MM < box.bottom
-        )
+    def ink_table(self) -> "InkTable":
+        """Return how much line there is as it stands now, for many large boxes to be looked at."""
+        return InkTable.of(self._inked, self.window)
 
     def free(self, box: Box) -> bool:
         """Say whether a box lies in the window and meets nothing that is taken."""
@@ -190,6 +186,37 @@ class Ground:
         end = box.nearest(label.dot)
         far = hypot(end[0] - label.dot[0], end[1] - label.dot[1]) - label.reach
         return Placed(label, box, (label.dot, end) if far > _LED_FROM_MM else None)
+
+
+@dataclass(frozen=True, slots=True)
+class InkTable:
+    """How much line runs left of and above each cell of a window: what is under a box, in four looks."""
+
+    left: int
+    top: int
+    sums: list[list[int]]
+
+    @classmethod
+    def of(cls, inked: Mapping[tuple[int, int], int], window: Box) -> "InkTable":
+        """Sum up the cells of a window."""
+        columns = range(floor(window.left / _CELL_MM), floor(window.right / _CELL_MM) + 1)
+        rows = range(floor(window.top / _CELL_MM), floor(window.bottom / _CELL_MM) + 1)
+        sums = [[0] * (len(columns) + 1)]
+        for row in rows:
+            along = accumulate((inked.get((column, row), 0) for column in columns), initial=0)
+            sums.append([above + left for above, left in zip(sums[-1], along, strict=True)])
+        return cls(columns.start, rows.start, sums)
+
+    def under(self, box: Box) -> int:
+        """Return how much line runs under the part of a box that is in the window."""
+        left, right = (self._within(mm, self.left, len(self.sums[0])) for mm in (box.left, box.right))
+        top, bottom = (self._within(mm, self.top, len(self.sums)) for mm in (box.top, box.bottom))
+        above, below = self.sums[top], self.sums[bottom]
+        return below[right] - below[left] - above[right] + above[left]
+
+    @staticmethod
+    def _within(mm: float, first: int, count: int) -> int:
+        return min(max(ceil(mm / _CELL_MM) - first, 0), count - 1)
 
 
 def _about(label: Label, reach: float) -> Iterator[Box]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from middlewatch.plotting.draft import Draft
-from middlewatch.plotting.labels import Box
+from middlewatch.plotting.labels import Box, InkTable
 from middlewatch.plotting.pen import Dot, Hand, Stroke
 from middlewatch.plotting.plot import Variation
 from middlewatch.plotting.symbols import arrowheads, polar
@@ -21,12 +21,13 @@ def draw_rose(draft: Draft) -> None:
 
     Where a large one would lie over words it is a smaller one; a screen that has no room for that has none.
     """
+    inked = draft.ground.ink_table()
     for size in _SIZES:
-        centre = _emptiest(draft, size)
+        centre = _emptiest(draft, inked, size)
         if centre is not None and not _covers_words(draft, centre, size):
             _draw(draft, centre, size)
             return
-    centre = None if draft.sheet.on_screen else _emptiest(draft, 1.0)
+    centre = None if draft.sheet.on_screen else _emptiest(draft, inked, 1.0)
     if centre is not None:
         _draw(draft, centre, 1.0)
 
@@ -82,7 +83,7 @@ def _figures(draft: Draft, where: Iterable[tuple[int, Dot]]) -> None:
         draft.pen.write(three_figures(degree), (x, y + 0.7), hand, "middle")
 
 
-def _emptiest(draft: Draft, size: float) -> Dot | None:
+def _emptiest(draft: Draft, inked: InkTable, size: float) -> Dot | None:
     """Return the middle of the emptiest place of the window that holds the rose, corners before the rest."""
     window = draft.ground.window.wider(-(_KEPT_MM * size + 1.0))
     across, down = window.right - window.left, window.bottom - window.top
@@ -95,7 +96,9 @@ def _emptiest(draft: Draft, size: float) -> Dot | None:
         for row in range(rows + 1)
     ]
     x, y = (window.left + window.right) / 2, (window.top + window.bottom) / 2
-    return min(dots, key=lambda dot: (_cost(draft, _kept(dot, size)), -abs(dot[0] - x) - abs(dot[1] - y)))
+    return min(
+        dots, key=lambda dot: (_cost(draft, inked, _kept(dot, size)), -abs(dot[0] - x) - abs(dot[1] - y))
+    )
 
 
 def _kept(centre: Dot, size: float) -> Box:
@@ -107,6 +110,5 @@ def _covers_words(draft: Draft, centre: Dot, size: float) -> bool:
     return any(_kept(centre, size).meets(other) for other in draft.ground.taken)
 
 
-def _cost(draft: Draft, box: Box) -> float:
-    ground = draft.ground
-    return ground.ink_under_large(box) + _WORDS_COST * sum(box.meets(other) for other in ground.taken)
+def _cost(draft: Draft, inked: InkTable, box: Box) -> float:
+    return inked.under(box) + _WORDS_COST * sum(box.meets(other) for other in draft.ground.taken)
