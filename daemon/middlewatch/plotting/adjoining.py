@@ -39,7 +39,7 @@ def _written(draft: Draft, side: Side, beyond: list[Adjoining]) -> list[tuple[st
         if along is None:
             numbers = " and ".join(str(one.number) for one in beyond)
             whole = min(one.first_mm for one in beyond), max(one.last_mm for one in beyond)
-            words = f"joins sheet {numbers}"
+            words = f"joins sheets {numbers}"
             found = _free(Adjoining(0, side, *whole), taken, width_mm(words, _SIZE))
             return [(words, sum(whole) / 2 if found is None else found)]
         each_apart.append((words, along))
