@@ -16,6 +16,7 @@ from statistics import fmean, median
 from time import process_time  # noqa: TID251 -- what it costs is measured
 from typing import Any
 
+from area.model import chance
 from middlewatch.navigator.navigator import Navigator
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.navigator.watch import watchkeeping
@@ -58,13 +59,14 @@ class Stopwatch:
 
 
 def sail(pull_kn: float, whole: Stopwatch, watch: Stopwatch) -> None:
-    """Sail due east at five knots, the receiver drawn north from twenty minutes on."""
+    """Sail due east at five knots, the receiver drawn north from twenty minutes on; it has noise of 1 m."""
+    noise = chance(3, 0).normal(0.0, 1.0, (TICKS, 2)).tolist()
     navigator = Navigator(Tuning(), {}, entries)
     step = whole.around(navigator.step)
     for second in range(TICKS):
         at_ms = BEGIN_MS + 1000 * second
         north_m = pull_kn * KNOT_MPS * max(0, second - 1200)
-        place = START.moved(north_m, 5.0 * KNOT_MPS * second)
+        place = START.moved(north_m + noise[second][0], 5.0 * KNOT_MPS * second + noise[second][1])
         navigator.step(Heading(at_ms, "HEHDT@bow", HeadingKind.TRUE, 88.0 + second % 5, None, None))
         navigator.step(WaterSpeed(at_ms, "VWVHW@bow", 5.0))
         navigator.step(
