@@ -26,6 +26,7 @@ from middlewatch.runtime.alarm_report import lines, read_alerts
 from middlewatch.runtime.checking import check as check_boat
 from middlewatch.runtime.deck_log import DeckLog, width_of
 from middlewatch.runtime.demo import run_demo
+from middlewatch.runtime.described import described
 from middlewatch.runtime.keeper import NO_BOARD, JournalKeeper, take_up
 from middlewatch.runtime.narration import Narrator
 from middlewatch.runtime.not_yet import not_yet
@@ -251,6 +252,12 @@ def alerts(reports: ReportsFile) -> None:
     with _one_line():
         for line in lines(read_alerts(reports)):
             print(line)
+
+
+@app.command()
+def asyncapi() -> None:
+    """Print what goes over MQTT as an AsyncAPI 3.0 document (JSON), for programs that read or write it."""
+    print(described(), end="")
 
 
 @app.command()

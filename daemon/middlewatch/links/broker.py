@@ -30,13 +30,13 @@ from middlewatch.links.broker_connection import (
 from middlewatch.links.delays import Delays
 from middlewatch.links.outbox import CAPACITY, Outbox, Publication
 from middlewatch.readings.entries import Channel
+from middlewatch.reports.status import StatusReport
 from middlewatch.settings import MqttSettings
-from middlewatch.wire.topics import ENTRY_TOPICS, full
+from middlewatch.wire.payloads import payload
+from middlewatch.wire.topics import AT_MOST_ONCE, ENTRY_TOPICS, full
 
 ENTRY_LIMIT = 64 * 1024
 """The longest entry that is read, in bytes; of a longer one this and one byte more are handed up."""
-
-_EACH_TICK = frozenset({"position", "satellite"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,14 +103,7 @@ class Broker:
         # One name for all our connections: a broker that still holds the last one ends it, its will first.
         self._client_id = f"middlewatch-{boat}-{secrets.token_hex(4)}"
         # Nobody can say beforehand since when we shall have been gone.
-        offline: dict[str, object] = {
-            "state": "offline",
-            "version": version,
-            "since": None,
-            "inputs": [],
-            "reworking": False,
-        }
-        self._offline = json.dumps(offline, separators=(",", ":"))
+        self._offline = payload(StatusReport("offline", version, None, ()))
         self._channels = {full(boat, topic): channel for topic, channel in ENTRY_TOPICS.items()}
         self._status_topic = full(boat, "status")
         self._status: Publication | None = None
@@ -146,7 +139,7 @@ class Broker:
         Of a retained topic the newest goes out, of `fix` and of what is not retained each one, until
         `CAPACITY` of these wait: then the oldest is dropped, and that is noted.
         """
-        qos = 0 if topic_below_boat in _EACH_TICK else 1
+        qos = 0 if topic_below_boat in AT_MOST_ONCE else 1
         publication = Publication(full(self._boat, topic_below_boat), payload, qos, retain)
         if publication.topic == self._status_topic:
             self._status = publication

@@ -32,12 +32,13 @@ class OutputStatus:
 class StatusReport:
     """`online` with its particulars; the last will says `offline`.
 
+    `since`: when this run began; null in the last will, for nobody can say beforehand when it will be heard.
     `reworking`: what an entry changes is being worked again, and what stands published is from before it.
     """
 
     state: Literal["online", "offline"]
     version: str
-    since: Instant
+    since: Instant | None
     inputs: tuple[InputStatus, ...]
     reworking: bool = False
     outputs: tuple[OutputStatus, ...] | None = None  # left out where none is set

@@ -17,7 +17,7 @@ _KINDS: dict[str, type[EntryFields]] = {**SIGHTINGS, **ORDERS}
 _ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
 _KIND = re.compile(r"[a-z_]{1,40}")
 # `withdraw last` means the newest entry, whatever its id.
-_RESERVED_ID = "last"
+RESERVED_ID = "last"
 
 
 def decode(channel: Channel, text: str) -> Said | Unread:
@@ -96,8 +96,8 @@ def _fields(model: type[EntryFields], entry: dict[str, Any]) -> EntryFields:
     for key, value in entry.items():
         if value is None and key not in model.may_be_null:
             raise RefusedError(key, "null", f"a value, or no {key}", f"null says nothing of {key}")
-    if fields.id == _RESERVED_ID:
-        raise RefusedError("id", _RESERVED_ID, "another id", "last always means the newest entry")
+    if fields.id == RESERVED_ID:
+        raise RefusedError("id", RESERVED_ID, "another id", "last always means the newest entry")
     if fields.at is not None and fields.ago_s is not None:
         found = f"at {entry['at']} and ago_s {entry['ago_s']}"
         raise RefusedError("ago_s", found, "at or ago_s, not both", "the time is given twice")

@@ -5,6 +5,7 @@ stream or boat runs for speeds (judgement, no source).
 """
 
 from abc import abstractmethod
+from datetime import datetime
 from typing import Annotated, Any, ClassVar, Literal, get_args
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Discriminator, Field, PlainValidator, Tag
@@ -71,7 +72,7 @@ def _instant(value: object) -> Instant:
 
 Moment = Annotated[
     Instant,
-    PlainValidator(_instant),
+    PlainValidator(_instant, json_schema_input_type=datetime),
     Field(description="date and time with Z or an offset, as 2026-05-03T01:42:07Z"),
 ]
 Ago = Annotated[float, Field(ge=0, le=31_536_000, description="seconds back from now, 0 to 31536000")]

@@ -1,9 +1,26 @@
 """Figures as they are published: rounded by what they are, -0.0 as 0.0, and never NaN or infinite."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from math import isfinite
 
 Figure = Callable[[float], str]
+
+
+@dataclass(frozen=True, slots=True)
+class Rounding:
+    """How a figure is written: its writer, its decimals, its unit, and the ends it lies between.
+
+    `above` and `below` are themselves never written; None is no end.
+    """
+
+    write: Figure
+    places: int
+    unit: str
+    at_least: float | None = None
+    above: float | None = None
+    at_most: float | None = None
+    below: float | None = None
 
 
 def decimals(places: int) -> Figure:
@@ -50,15 +67,14 @@ def longitude(degrees_east: float) -> str:
 
 def figure_of(key: str) -> Figure:
     """Return the writer for a key, by the unit it ends in; without a unit it is a weight or counts sigmas."""
-    if key == "longitude_deg":
-        return longitude
-    if key in _TURNS:
-        return turn
-    if key == "orientation_deg":
-        return axis
-    if key in _PLAIN_DEGREES:
-        return _degrees
-    return next((write for suffix, write in _BY_SUFFIX.items() if key.endswith(suffix)), _weight)
+    return rounding_of(key).write
+
+
+def rounding_of(key: str) -> Rounding:
+    """Return how the figure of a key is written."""
+    if key in _BY_KEY:
+        return _BY_KEY[key]
+    return next((rounding for suffix, rounding in _BY_SUFFIX.items() if key.endswith(suffix)), _WEIGHT)
 
 
 def _unfit(number: float) -> ValueError:
@@ -66,14 +82,23 @@ def _unfit(number: float) -> ValueError:
 
 
 _degrees = decimals(2)
-_weight = decimals(3)
-_TURNS = frozenset({"residual_deg", "deviation_deg", "variation_deg"})
-_PLAIN_DEGREES = frozenset({"sd_deg", "cut_deg"})
-_BY_SUFFIX: dict[str, Figure] = {
-    "latitude_deg": decimals(7),
-    "_deg": direction,
-    "_nm": decimals(4),
-    "_kn": decimals(3),
-    "_s": decimals(1),
-    "_m": decimals(1),
+_WEIGHT = Rounding(decimals(3), 3, "a weight, a probability or a number of sigmas")
+_TURN = Rounding(turn, 2, "degrees, east or clockwise +", above=-180, at_most=180)
+_PLAIN_DEGREES = Rounding(_degrees, 2, "degrees")
+_BY_KEY: dict[str, Rounding] = {
+    "longitude_deg": Rounding(longitude, 7, "degrees, east +", at_least=-180, below=180),
+    "residual_deg": _TURN,
+    "deviation_deg": _TURN,
+    "variation_deg": _TURN,
+    "orientation_deg": Rounding(axis, 2, "degrees clockwise, of an axis", at_least=0, below=180),
+    "sd_deg": _PLAIN_DEGREES,
+    "cut_deg": _PLAIN_DEGREES,
+}
+_BY_SUFFIX: dict[str, Rounding] = {
+    "latitude_deg": Rounding(decimals(7), 7, "degrees, north +", at_least=-90, at_most=90),
+    "_deg": Rounding(direction, 2, "degrees clockwise", at_least=0, below=360),
+    "_nm": Rounding(decimals(4), 4, "nautical miles"),
+    "_kn": Rounding(decimals(3), 3, "knots"),
+    "_s": Rounding(decimals(1), 1, "seconds"),
+    "_m": Rounding(decimals(1), 1, "metres"),
 }

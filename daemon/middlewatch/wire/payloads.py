@@ -23,7 +23,7 @@ from middlewatch.reports.fix import FixReport, LineReport
 from middlewatch.reports.position import OriginReport, PositionReport
 from middlewatch.reports.satellite import SatelliteReport
 from middlewatch.reports.status import StatusReport
-from middlewatch.wire.figures import decimals, direction, figure_of, longitude
+from middlewatch.wire.figures import decimals, figure_of, longitude
 
 Published = Report | StatusReport
 """What goes out: what the navigator says, and the daemon's own state."""
@@ -46,7 +46,7 @@ _ORDER: dict[type, tuple[str, ...]] = {
     Answer: ("id", "kind", "at", "heard_at", "accepted", "used", "open", "repeat"),
 }  # fmt: skip
 
-# Left out where None; every other field is null then.
+# What `left_out_of` says.
 _LEFT_OUT: dict[type, frozenset[str]] = {
     PositionReport: frozenset({"former", "ahead", "danger"}),
     AheadReport: frozenset({"danger"}),
@@ -80,11 +80,17 @@ def payload(report: Published) -> str:
 
 def _object(kind: type, special: dict[str, Writer] | None = None) -> Writer:
     """Return the writer of a class of report; `special` writes some of its fields otherwise."""
-    return _fields(kind, _keys_of(kind), special, "{", "}")
+    return _fields(kind, keys_of(kind), special, "{", "}")
 
 
-def _keys_of(kind: type) -> tuple[str, ...]:
+def keys_of(kind: type) -> tuple[str, ...]:
+    """Return the fields of a class of report that are published, in their order."""
     return _ORDER.get(kind) or tuple(field.name for field in fields(kind))
+
+
+def left_out_of(kind: type) -> frozenset[str]:
+    """Return the fields that are left out where None; every other field is null then."""
+    return _LEFT_OUT.get(kind, frozenset())
 
 
 def _fields(
@@ -102,7 +108,7 @@ def _fields(
     for key in keys:
         label = f'"{key}":' if key == keys[0] else f',"{key}":'
         write = (special or {}).get(key) or _writer(hints[key], key)
-        if key in _LEFT_OUT.get(kind, ()):
+        if key in left_out_of(kind):
             template += "%s"
             writers.append(_with_its_label(label, write))
             absents.append("")
@@ -205,20 +211,29 @@ def _units(sighting: SightingAnswer) -> tuple[str, ...]:
     return ("nm",) if by_distance else ("deg",)
 
 
+def sighting_keys(units: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the fields of a sighting's answer that is held against the reckoning in these units."""
+    held = (f"{what}_{unit}" for what in ("expected", "residual") for unit in units)
+    return ("line", "chain", *held, "unusual_sigma", "slips", "rival", "fix", "pencil", "proposes")
+
+
+def slip_value_key(units: tuple[str, ...]) -> str:
+    """Return the key by whose unit a slip's value is written."""
+    return f"expected_{units[0]}"
+
+
 def _sighting(*units: str) -> Writer:
     """Return the writer of a sighting's answer in these units; a slip's value is in the first."""
-    held = (f"{what}_{unit}" for what in ("expected", "residual") for unit in units)
-    value = direction if units[0] == "deg" else decimals(4)
-    slips = _listed(_object(SlipReport, {"value": value}))
-    keys = ("line", "chain", *held, "unusual_sigma", "slips", "rival", "fix", "pencil", "proposes")
-    return _fields(SightingAnswer, keys, {"slips": slips})
+    slips = _listed(_object(SlipReport, {"value": figure_of(slip_value_key(units))}))
+    return _fields(SightingAnswer, sighting_keys(units), {"slips": slips})
 
 
-_answer_head = _fields(Answer, _keys_of(Answer))
-_refusal = _fields(RefusalReport, _keys_of(RefusalReport))
-_SIGHTINGS: dict[tuple[str, ...], Writer] = {
-    units: _sighting(*units) for units in (("deg",), ("nm",), ("deg", "nm"))
-}
+_answer_head = _fields(Answer, keys_of(Answer))
+_refusal = _fields(RefusalReport, keys_of(RefusalReport))
+SIGHTING_UNITS: tuple[tuple[str, ...], ...] = (("deg",), ("nm",), ("deg", "nm"))
+"""In what units a sighting's answer may be told."""
+
+_SIGHTINGS: dict[tuple[str, ...], Writer] = {units: _sighting(*units) for units in SIGHTING_UNITS}
 _WRITERS: dict[type, Writer] = {
     Answer: _answer,
     **{

@@ -1,5 +1,8 @@
 """Topics: where each report goes and whether the broker keeps it, and where entries come in."""
 
+from dataclasses import dataclass
+from typing import Literal
+
 from middlewatch.quantities.instants import Instant
 from middlewatch.readings.entries import Channel
 from middlewatch.reports.advice import AdviceReport
@@ -15,17 +18,39 @@ ROOT = "middlewatch"
 ENTRY_TOPICS: dict[str, Channel] = {"sighting": "sighting", "order": "order"}
 """Where entries come in, below the boat."""
 
-_TOPICS: dict[type, str] = {
-    PositionReport: "position",
-    SatelliteReport: "satellite",
-    FixReport: "fix",
-    AdviceReport: "advice",
-    StatusReport: "status",
-    SoundReport: "sound",
-    CommandReport: "alert-command/answer",
-}
 
-_SAID_ONCE = (Answer, SoundReport, CommandReport)
+@dataclass(frozen=True, slots=True)
+class Outlet:
+    """Where a class of report goes, how surely (MQTT's QoS), when, and whether the broker keeps it.
+
+    `topic` is below the boat; a name in braces is a field of the report.
+    """
+
+    topic: str
+    qos: Literal[0, 1]
+    when: str
+    retained: bool
+
+
+OUTLETS: dict[type, Outlet] = {
+    PositionReport: Outlet("position", 0, "each second", retained=True),
+    SatelliteReport: Outlet("satellite", 0, "each second", retained=True),
+    FixReport: Outlet("fix", 1, "at each new, revised or withdrawn fix", retained=True),
+    AdviceReport: Outlet("advice", 1, "when the advice changes", retained=True),
+    AlertReport: Outlet("alert/{name}", 1, "when the alert is raised and whenever it changes", retained=True),
+    StatusReport: Outlet(
+        "status", 1, "each ten seconds, and when it changes; offline at the end", retained=True
+    ),
+    SoundReport: Outlet("sound", 1, "when an alert is to be heard", retained=False),
+    CommandReport: Outlet(
+        "alert-command/answer", 1, "when the bus gave a command about an alert", retained=False
+    ),
+    Answer: Outlet("{channel}/answer", 1, "once the entry is committed", retained=False),
+}
+"""Every topic that goes out."""
+
+AT_MOST_ONCE = frozenset(outlet.topic for outlet in OUTLETS.values() if outlet.qos == 0)
+"""The topics whose next word comes before a lost one could be sent again."""
 
 
 def full(boat: str, topic: str) -> str:
@@ -39,12 +64,12 @@ def topic_of(report: Published) -> str:
         return f"alert/{report.name}"
     if isinstance(report, Answer):
         return f"{report.channel}/answer"
-    return _TOPICS[type(report)]
+    return OUTLETS[type(report)].topic
 
 
 def retained(report: Published) -> bool:
     """Say whether the broker keeps a report for those who come later: all but answers and sounds."""
-    return not isinstance(report, _SAID_ONCE)
+    return OUTLETS[type(report)].retained
 
 
 def channel_of(topic: str) -> Channel | None:

@@ -4,6 +4,8 @@ import asyncio
 from collections import deque
 from collections.abc import AsyncIterator, Iterable
 
+from middlewatch.wire.topics import AT_MOST_ONCE
+
 MOST_LISTENERS = 40
 """Pages open at one time; more than any boat has people."""
 
@@ -12,8 +14,6 @@ PACE_S = 0.1
 
 BACKLOG = 1000
 """Messages that may wait for a page; one that takes none of them is let go, and comes again by itself."""
-
-_EACH_TICK = frozenset({"position", "satellite"})
 
 
 class Listener:
@@ -29,7 +29,7 @@ class Listener:
 
     def put(self, topic: str, message: str) -> None:
         """Let a message be sent; never waits."""
-        if topic in _EACH_TICK:
+        if topic in AT_MOST_ONCE:
             self._newest[topic] = message
         else:
             self._waiting.append(message)
