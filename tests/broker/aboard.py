@@ -19,7 +19,7 @@ T = TypeVar("T")
 
 BOAT = "kittiwake"
 ONLINE = '{"state": "online"}'
-SOON = Patience(echo_s=2.0, refused_s=0.1)
+SOON = Patience(echo_s=2.0, refused_s=0.1, twin_s=0.5)
 
 Heard = tuple[Channel, bytes, bool, Reply | None]
 Noted = tuple[bool, str]

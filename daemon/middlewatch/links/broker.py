@@ -2,8 +2,9 @@
 
 The link outlives its broker. It connects, subscribes, speaks and listens; when the broker goes it says so
 once, tries again at growing intervals, and on its return publishes the newest of every retained topic again.
-Two failures raise nothing in MQTT and are looked for: a subscription the broker refuses, and a publication
-its access list drops, which shows only by our own `status` not coming back to us.
+Three failures raise nothing in MQTT and are looked for: a subscription the broker refuses; a publication its
+access list drops, which shows only by our own `status` not coming back to us; and another daemon of the same
+boat's name, which shows by a `status` that is not ours.
 """
 
 import asyncio
@@ -45,13 +46,15 @@ class Patience:
 
     `echo_s`: for our own status to come back. `refused_s`: at least, before it tries again after a refusal
     that only a changed setting cures. `steady_s`: until a connection forgives the failures before it.
-    `farewell_s`: for a clean end, at most.
+    `farewell_s`: for a clean end, at most. `twin_s`: until another daemon of our boat's name, which says its
+    status each ten seconds, is taken for gone.
     """
 
     echo_s: float = 5.0
     refused_s: float = 15.0
     steady_s: float = 30.0
     farewell_s: float = 2.0
+    twin_s: float = 35.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +73,7 @@ class _Trouble(Enum):
     DEAF = "a subscription is refused"
     MUTE = "what we publish does not arrive"
     CROWDED = "too much waits"
+    TWIN = "another daemon has our boat's name"
 
 
 class Broker:
@@ -110,6 +114,7 @@ class Broker:
         self._statuses_sent: deque[bytes] = deque(maxlen=16)
         self._outbox = Outbox()
         self._troubles: set[_Trouble] = set()
+        self._twin: asyncio.TimerHandle | None = None
         self._spoken = asyncio.Event()
         self._echoed = asyncio.Event()
         self._leaving = asyncio.Event()
@@ -131,6 +136,8 @@ class Broker:
                     self._stands(_Trouble.REFUSED, str(fault))
                     await self._pause(self._patience.refused_s)
         finally:
+            if self._twin is not None:
+                self._twin.cancel()
             self._ended.set()
 
     def publish(self, topic_below_boat: str, payload: str, *, retain: bool) -> None:
@@ -270,9 +277,29 @@ class Broker:
     def _hear_status(self, payload: bytes) -> None:
         if payload in self._statuses_sent:
             self._echoed.set()
-        elif _says_offline(payload):
+            return
+        status = _status_in(payload)
+        if status.get("state") == "offline":
             # The last will of a connection that had died unnoticed: it must not stand while we are here.
             self._publish_status_again()
+        elif status.get("state") == "online":
+            self._hear_twin(status)
+
+    def _hear_twin(self, status: dict[str, object]) -> None:
+        """Say that somebody else speaks under our name: entries are answered twice, states alternate."""
+        self._stands(
+            _Trouble.TWIN,
+            f"another daemon called {self._boat} is on {place(self._settings)}, online since "
+            f"{status.get('since')}: what is shown under this name comes from both of us, and both answer; "
+            "end one of them, or give it another [boat] name",
+        )
+        loop = asyncio.get_running_loop()
+        if self._twin is not None:
+            self._twin.cancel()
+        self._twin = loop.call_later(self._patience.twin_s, self._twin_gone)
+
+    def _twin_gone(self) -> None:
+        self._over(_Trouble.TWIN, text=f"no other daemon called {self._boat} is heard any more")
 
     def _publish_status_again(self) -> None:
         if self._status is not None:
@@ -307,12 +334,12 @@ class Broker:
         self._waits = iter(self._delays)
 
 
-def _says_offline(payload: bytes) -> bool:
+def _status_in(payload: bytes) -> dict[str, object]:
     try:
         status = json.loads(payload)
     except ValueError:
-        return False
-    return isinstance(status, dict) and status.get("state") == "offline"
+        return {}
+    return status if isinstance(status, dict) else {}
 
 
 def _correlated(correlation: bytes | None) -> Properties | None:

@@ -1,8 +1,9 @@
 """JSON schemas of what is said, told from the report classes and the very tables that write them.
 
-Keys, their order, what is left out and what is null come from `payloads`, figures from `figures`, words from
-the classes' own Literals. Only the draft-07 words that AsyncAPI 3.0 shares with JSON Schema are used; how
-many decimals a figure has stands under `x-decimals`, for `multipleOf` cannot be judged in floating point.
+Keys, their order, what is left out and what is null come from `payloads`, figures from `figures`, words
+from the classes' own Literals. Only the draft-07 words that AsyncAPI 3.0 shares with JSON Schema are used;
+how many decimals a figure has stands under `x-decimals`, for `multipleOf` cannot be judged in floating
+point, and that keys stand in the order of `properties` under `x-ordered`.
 """
 
 from collections.abc import Iterable
@@ -88,6 +89,7 @@ class SaidSchemas:
             "properties": {field.key: field.schema for field in fields},
             "required": [field.key for field in fields if field.required],
             "additionalProperties": False,
+            "x-ordered": True,
         }
 
     def _fields(
