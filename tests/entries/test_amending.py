@@ -211,13 +211,25 @@ def test_nothing_is_amended_to_a_time_after_it_was_heard() -> None:
 
 
 def test_what_is_done_is_not_amended() -> None:
-    """A clock set, an alert acknowledged, a remark: they cannot be amended."""
+    """A clock set, an alert acknowledged, a quiet: they cannot be amended."""
     boat = sail([DEPARTURE])
-    boat.order(id="r1", kind="remark", text="log streamed")
-    refusal = boat.order(kind="amend", entry="r1", change={"text": "log handed"}).refusal
+    boat.order(id="q1", kind="quiet")
+    refusal = boat.order(kind="amend", entry="q1", change={"note": "why"}).refusal
 
     assert refusal is not None
-    assert refusal.reason == "remark r1 cannot be amended: what it did is done"
+    assert refusal.reason == "quiet q1 cannot be amended: what it did is done"
+
+
+def test_a_remark_is_amended_and_nothing_else_is() -> None:
+    """`amend last` of a remark says what it was and what it is now; DR, EP and fixes stay as they were."""
+    boat = sail([DEPARTURE])
+    boat.order(id="r1", kind="remark", text="log streamed")
+    answer = boat.order(kind="amend", entry="last", change={"text": "log handed"})
+    again = boat.order(kind="amend", entry="r1", change={"text": "log streamed"})
+
+    assert answer.effect == "remark r1 amended: text log handed (was log streamed)"
+    assert answer.about == "r1"
+    assert again.effect == "remark r1 amended: text log streamed (was log handed)"
 
 
 def test_what_is_older_than_the_track_kept_is_not_withdrawn_in_silence() -> None:

@@ -167,7 +167,7 @@ def test_what_the_decoder_takes_fits_its_schema(
     ("channel", "kind"), [(channel, kind) for channel in KINDS for kind in KINDS[channel]]
 )
 def test_each_slip_in_an_example_is_refused_by_both(channel: Channel, kind: str) -> None:
-    """An example with an unknown key, without its kind, of a kind unknown, or with both times fits nowhere."""
+    """An example with an unknown key, without its kind, of another, or with both times fits nowhere."""
     name = _message(channel, kind)
     good = COMPONENTS["messages"][name]["examples"][0]["payload"]
     both = {**good, "at": "2026-05-03T01:42:07Z", "ago_s": 3}

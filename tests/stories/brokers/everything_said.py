@@ -63,7 +63,7 @@ LATE: tuple[tuple[Channel, Json], ...] = (
     ("sighting", {"id": "b3", "kind": "bearing", "mark": "Thrane Light", "bearing_deg": 299}),
     ("sighting", {"id": "g1", "kind": "range", "mark": "Corran Mill", "distance_nm": 3.2, "sd_nm": 0.2}),
     ("sighting", {"id": "t1", "kind": "transit", "mark": "Corran Mill", "rear_mark": "Thrane Light"}),
-    ("sighting", {"id": "z1", "kind": "vertical_angle", "mark": "Thrane Light", "angle_min": 14, "tide_m": 1.2}),
+    ("sighting", {"id": "z1", "kind": "vertical_angle", "mark": "Thrane Light", "angle_min": 14}),
     (
         "sighting",
         {"id": "x1", "kind": "horizontal_angle", "mark": "Thrane Light", "second_mark": "Corran Mill",

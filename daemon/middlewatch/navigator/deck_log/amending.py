@@ -29,6 +29,7 @@ from middlewatch.readings.entries import (
     Departure,
     FixOrder,
     Order,
+    Remark,
     Said,
     Sighting,
     Unread,
@@ -74,8 +75,8 @@ class Amended:
 def amend(room: Chartroom, order: Amend) -> Amended:
     """Change named fields of an entry; a sighting is judged anew, whatever it was before."""
     target = _target(room, order.entry)
-    if not (is_sighting(target) or isinstance(target.said.request, LaidOrder | Visibility)):
-        wanted = "a sighting, or an order that changes the reckoning"
+    if not (is_sighting(target) or isinstance(target.said.request, LaidOrder | Visibility | Remark)):
+        wanted = "a sighting, a remark, or an order that changes the reckoning"
         reason = f"{_named(target)} cannot be amended: what it did is done"
         raise Refused("entry", order.entry, wanted, reason)
     before, before_ms = (target.said, target.at_ms, target.origin), reaches_back_to_ms(room, target)
@@ -89,7 +90,9 @@ def amend(room: Chartroom, order: Amend) -> Amended:
     room.changed.append(target)
     since_ms = min(before_ms, reaches_back_to_ms(room, target))
     stood = None if taken is None else _judged_anew(room, target, taken, since_ms)
-    fixes = rework(room, since_ms, lines_too=lines_too or target.gave_place)
+    # A remark steers nothing: only what it says is another thing.
+    steers = not isinstance(target.said.request, Remark)
+    fixes = rework(room, since_ms, lines_too=lines_too or target.gave_place) if steers else []
     changes = _changes(before[0], order.change)
     effect = f"{_named(target)} amended: {changes}{_followed(fixes)}"
     return Amended(effect, fixes, target, None if taken is None or stood is None else (taken, stood))

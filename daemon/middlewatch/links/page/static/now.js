@@ -17,7 +17,7 @@ let parts = null;
 export function show(view, look) {
   parts = {
     first: make("p", { class: "first value" }), firstBy: make("p", { class: "small" }),
-    act: make("div"), run: make("p", { class: "run value" }), runBy: make("p", { class: "small" }),
+    act: make("div"), run: make("p", { class: "run value" }), runBy: make("p", { class: "small" }), ahead: make("div"),
     satellite: make("p", { class: "value" }), satelliteBy: make("p", { class: "small" }),
     pencil: make("div"),
   };
@@ -25,6 +25,7 @@ export function show(view, look) {
     make("div", { role: "group", "aria-label": "Where she may be" }, parts.first, parts.firstBy),
     make("div", { role: "group", "aria-label": "The next act" }, parts.act),
     make("div", { role: "group", "aria-label": "Heading and speed" }, parts.run, parts.runBy),
+    make("div", { role: "group", "aria-label": "Ahead" }, parts.ahead),
     make("div", { role: "group", "aria-label": "Satellites" }, parts.satellite, parts.satelliteBy),
     make("details", {}, make("summary", {}, "Pencil this"), parts.pencil),
     look(),
@@ -39,6 +40,7 @@ export function refresh() {
   first(at);
   act(at);
   run(at);
+  ahead(at);
   satellite();
   pencil(at);
 }
@@ -104,6 +106,16 @@ function run(at) {
   parts.run.classList.toggle("old", [at.basis.heading, at.basis.speed].some((each) => each.source in BY && each.source !== "order"));
 }
 
+// Where she will be if nothing changes, and on the course ordered where that is another.
+function ahead(at) {
+  const lines = (at.ahead || []).map((each) => {
+    const near = each.danger ? `; chance of being too near ${each.danger.name} then ${inHundred(each.danger.probability)} in 100` : "";
+    const size = `${(2 * each.area.semi_major_nm).toFixed(1)} by ${(2 * each.area.semi_minor_nm).toFixed(1)} nm`;
+    return `By ${hhmm(Date.parse(each.at) + 60000 * each.minutes)}, on the ${each.course} course, ${three(each.heading_true_deg)} T: an area of ${size}${near}.`;
+  });
+  renew(parts.ahead, lines, () => lines.map((line) => make("p", { class: "small value" }, line)));
+}
+
 // How old a sensor's word was at its second, and how much older it has grown since.
 function source({ source: by, age_s: age }, at) {
   const since = age === null ? "" : `, ${ago(1000 * age + Math.max(0, boatNow() - Date.parse(at.at)))}`;
@@ -126,6 +138,7 @@ function pencil(at) {
   const written = [
     `EP of ${hhmm(Date.parse(at.at))}: ${place(at.ep.latitude_deg, at.ep.longitude_deg, half)}${at.ep.holds.length ? `, holding ${at.ep.holds.join(" and ")}` : ""}.`,
     `DR since ${hhmm(Date.parse(at.dr.since))}: ${place(at.dr.latitude_deg, at.dr.longitude_deg, half)}, run ${at.dr.run_nm.toFixed(1)} nm.`,
+    ...(at.ahead || []).map((each) => `EP of ${hhmm(Date.parse(each.at) + 60000 * each.minutes)} on the ${each.course} course: ${place(each.ep.latitude_deg, each.ep.longitude_deg, each.area.semi_major_nm)}.`),
     ...nearest(at.ep),
     `Reckoned from the ${at.origin.kind} of ${hhmm(Date.parse(at.origin.at))}, ${at.origin.source}${at.origin.parent_satellite ? ", given by satellite" : ""}.`,
   ];
