@@ -15,6 +15,7 @@ from middlewatch.navigator.freezing import frozen, thawed
 from middlewatch.navigator.position.lines import PositionLine
 from middlewatch.navigator.position.plot import Choice, Published
 from middlewatch.navigator.position.sights import seen_marks
+from middlewatch.navigator.reckoning.calibration import Calibration
 from middlewatch.navigator.reckoning.course import Course
 from middlewatch.navigator.reckoning.gaps import Gap
 from middlewatch.navigator.reckoning.instruments import Instruments
@@ -76,6 +77,7 @@ class Standing:
     origin: Origin | None
     answer: Answer | None
     line: PositionLine | None
+    calibration: Calibration | None = None
 
 
 @dataclass(slots=True)
@@ -111,7 +113,7 @@ def kept_standing(now_ms: int, logged: Logged, line: PositionLine | None) -> Kep
     """Return how an entry stands now, with its line on the plot, as the journal keeps it."""
     standing = Standing(
         logged.id, logged.said.body, logged.at_ms, logged.open, logged.withdrawn, logged.gave_place,
-        logged.origin, logged.answer, line,
+        logged.origin, logged.answer, line, logged.calibration,
     )  # fmt: skip
     return KeptEvent(now_ms, "standing", frozen(standing))
 
@@ -182,6 +184,7 @@ def _restore_ledger(room: Chartroom, kept: Kept) -> None:
             standing.origin,
             standing.answer,
         )
+        logged.calibration = standing.calibration
         if standing.line is not None and not standing.withdrawn:
             room.plot.lines[logged.id] = standing.line
         if isinstance(said.request, FixOrder) and not standing.withdrawn:

@@ -1,6 +1,9 @@
 """The reports of each tick: where the reckoning has the boat, and how the satellites stand to it."""
 
+from dataclasses import replace
+
 from middlewatch.navigator.chartroom import Chartroom
+from middlewatch.navigator.reckoning.calibration import Calibration
 from middlewatch.navigator.reckoning.course import ADRIFT, HELD_STILL, Course
 from middlewatch.navigator.reckoning.sources import Choice
 from middlewatch.navigator.reckoning.track import ABSENT, BRIDGED, HELD
@@ -10,6 +13,7 @@ from middlewatch.quantities.instants import Instant
 from middlewatch.reports.area import AreaReport
 from middlewatch.reports.position import (
     BasisReport,
+    CalibratedReport,
     DrReport,
     EpReport,
     FormerDrReport,
@@ -90,10 +94,17 @@ def basis(room: Chartroom, course: Course) -> BasisReport:
     row = course.row
     heading_state = ABSENT if row is None else row.heading_state
     speed_state = ABSENT if row is None else row.speed_state
-    return BasisReport(
-        _source(room.instruments.heading, room.now_ms, heading_state, by_hand=heading_by_hand),
-        _source(room.instruments.speed, room.now_ms, speed_state, by_hand=speed_by_hand),
-    )
+    heading = _source(room.instruments.heading, room.now_ms, heading_state, by_hand=heading_by_hand)
+    speed = _source(room.instruments.speed, room.now_ms, speed_state, by_hand=speed_by_hand)
+    if course.deviation is not None and not heading_by_hand and heading_state != ABSENT:
+        heading = replace(heading, calibrated=_calibrated(room, course.deviation))
+    if course.log_factor is not None and course.hand_speed_kn is None and speed_state != ABSENT:
+        speed = replace(speed, calibrated=_calibrated(room, course.log_factor))
+    return BasisReport(heading, speed)
+
+
+def _calibrated(room: Chartroom, found: Calibration) -> CalibratedReport:
+    return CalibratedReport(found.by, found.id, room.scale.utc(found.second * 1000))
 
 
 def satellite(room: Chartroom) -> SatelliteReport:

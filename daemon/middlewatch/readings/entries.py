@@ -228,6 +228,25 @@ class StreamOrder:
 
 
 @dataclass(frozen=True, slots=True)
+class LogFactorOrder:
+    """The log's factor, by hand or found from satellites; None cancels. `sd`: a part of one."""
+
+    factor: float | Literal["satellite"] | None
+    sd: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DeviationOrder:
+    """The deviation left in the heading, E+: found on the present heading, by headings, or from satellites.
+
+    By headings: (heading as the bus gives it, deviation), degrees. None cancels.
+    """
+
+    deviation: float | tuple[tuple[float, float], ...] | Literal["satellite"] | None
+    sd_deg: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Adopt:
     """Move the DR's origin to a fix, and nothing else."""
 
@@ -319,6 +338,8 @@ Order = (
     | ByHand
     | LeewayOrder
     | StreamOrder
+    | LogFactorOrder
+    | DeviationOrder
     | Adopt
     | FixOrder
     | Withdraw

@@ -32,11 +32,21 @@ class EpReport:
 
 
 @dataclass(frozen=True, slots=True)
+class CalibratedReport:
+    """How a sensor that steers is calibrated: by the skipper's own figure or from satellites; the order."""
+
+    by: Literal["order", "satellite"]
+    id: str
+    at: Instant
+
+
+@dataclass(frozen=True, slots=True)
 class SourceReport:
     """What steers a quantity (`HCHDG@bow`, `order`, `bridged`, `held`, `none`) and how old it is."""
 
     source: str
     age_s: float | None
+    calibrated: CalibratedReport | None = None  # left out where there is none
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,6 +55,14 @@ LogByHand = Annotated[
     float,
     Field(ge=0, le=1_000_000, description="nautical miles, 0 to 1000000, or null to give the sensor back"),
 ]
+Factor = Annotated[
+    float, Field(ge=0.5, le=2.0, description="what the log shows is times this, 0.5 to 2, or null to cancel")
+]
+FactorSd = Annotated[float, Field(gt=0, le=0.5, description="a part of one, over 0, up to 0.5")]
+DeviationDeg = Annotated[
+    float, Field(ge=-60, le=60, description="degrees, east +, -60 to 60, or null to cancel")
+]
+CardPoint = Annotated[str, Field(pattern=r"^\d{1,3}(\.\d+)?:[+-]?\d{1,2}(\.\d+)?$")]
 Leeway = Annotated[float, Field(ge=0, le=30, description="degrees, 0 to 30, or null to cancel")]
 
 # --- times -------------------------------------------------------------------------------------------------

@@ -20,7 +20,7 @@ from middlewatch.reports.alert import AlertReport, CommandReport, SoundReport
 from middlewatch.reports.answer import Answer, ProposalReport, RefusalReport, SightingAnswer, SlipReport
 from middlewatch.reports.area import AreaReport, Outline
 from middlewatch.reports.fix import FixReport, LineReport
-from middlewatch.reports.position import OriginReport, PositionReport
+from middlewatch.reports.position import CalibratedReport, OriginReport, PositionReport, SourceReport
 from middlewatch.reports.satellite import SatelliteReport
 from middlewatch.reports.status import StatusReport
 from middlewatch.wire.figures import decimals, figure_of, longitude
@@ -49,6 +49,7 @@ _ORDER: dict[type, tuple[str, ...]] = {
 # What `left_out_of` says.
 _LEFT_OUT: dict[type, frozenset[str]] = {
     PositionReport: frozenset({"former", "ahead", "danger"}),
+    SourceReport: frozenset({"calibrated"}),
     AheadReport: frozenset({"danger"}),
     SatelliteReport: frozenset({"reason", "last_agreed"}),
     FixReport: frozenset({"cocked_hat", "rival", "stream", "revises", "withdrawn"}),
@@ -65,7 +66,7 @@ _LEFT_OUT: dict[type, frozenset[str]] = {
 }
 
 # The same for hours, or for a minute: written once, not each second.
-_STAYS: frozenset[type] = frozenset({OriginReport, AheadReport, DangerReport})
+_STAYS: frozenset[type] = frozenset({OriginReport, CalibratedReport, AheadReport, DangerReport})
 
 # The words of a report are mostly those of the report before.
 _latitude = decimals(7)

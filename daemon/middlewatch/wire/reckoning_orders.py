@@ -1,4 +1,4 @@
-"""Orders the reckoning goes by: departure, way, course, by hand, leeway, stream, visibility, clock."""
+"""Orders the reckoning goes by: where she starts, how she lies, what is laid over the run, what is seen."""
 
 from typing import Literal
 
@@ -10,18 +10,24 @@ from middlewatch.readings.entries import (
     ClockOrder,
     CourseOrder,
     Departure,
+    DeviationOrder,
     FromMark,
     LeewayOrder,
+    LogFactorOrder,
     StreamOrder,
     Visibility,
     WayOrder,
 )
 from middlewatch.wire.entry_fields import (
+    CardPoint,
+    DeviationDeg,
     Direction,
     DistanceM,
     DistanceNm,
     Drift,
     EntryFields,
+    Factor,
+    FactorSd,
     HeadingByHand,
     HeadingReferenceWord,
     Latitude,
@@ -31,6 +37,7 @@ from middlewatch.wire.entry_fields import (
     MarkWord,
     Moment,
     ReferenceWord,
+    SdDeg,
     SdKn,
     SideWord,
     SpeedByHand,
@@ -191,6 +198,75 @@ class StreamFields(EntryFields):
     def request(self) -> StreamOrder:
         """Return the stream."""
         return StreamOrder(self.set_deg, self.drift_kn, self.sd_kn, self.until)
+
+
+class LogFactorFields(EntryFields):
+    """`log_factor`: by hand, from satellites, or null to cancel."""
+
+    may_be_null = frozenset({"factor"})
+
+    factor: Factor | None = None
+    sd: FactorSd | None = None
+    from_: Literal["satellite"] | None = Field(default=None, alias="from", description="satellite")
+
+    def request(self) -> LogFactorOrder:
+        """Return the factor, told in one way only; how good it is goes with one by hand."""
+        ways = self.said("factor") + (["from"] if self.from_ is not None else [])
+        if len(ways) != 1:
+            found = " beside ".join(ways) or "nothing"
+            raise RefusedError(
+                "factor",
+                found,
+                'factor, or from: "satellite"',
+                "a log's factor is told in one way, and in one only",
+            )
+        if self.sd is not None and self.factor is None:
+            raise RefusedError(
+                "sd", f"{self.sd:g}", "factor beside it", "how good a factor is goes with one by hand"
+            )
+        return LogFactorOrder(self.from_ or self.factor, self.sd)
+
+
+class DeviationFields(EntryFields):
+    """`deviation`: found on the present heading, a card's points, from satellites, or null to cancel."""
+
+    may_be_null = frozenset({"deviation_deg"})
+
+    deviation_deg: DeviationDeg | None = None
+    card: list[CardPoint] | None = Field(
+        default=None,
+        min_length=1,
+        max_length=72,
+        description="heading:deviation, degrees, east +, as 0:-2, 90:1.5, for one heading after the other",
+    )
+    sd_deg: SdDeg | None = None
+    from_: Literal["satellite"] | None = Field(default=None, alias="from", description="satellite")
+
+    def request(self) -> DeviationOrder:
+        """Return the deviation, told in one way only; how good it is goes with one by hand."""
+        ways = self.said("deviation_deg") + [
+            word for word, told in (("card", self.card), ("from", self.from_)) if told is not None
+        ]
+        if len(ways) != 1:
+            found = " beside ".join(ways) or "nothing"
+            wanted = 'deviation_deg, card, or from: "satellite"'
+            raise RefusedError(
+                "deviation_deg", found, wanted, "a deviation is told in one way, and in one only"
+            )
+        if self.sd_deg is not None and self.deviation_deg is None and self.card is None:
+            reason = "how good a deviation is goes with one by hand"
+            raise RefusedError("sd_deg", f"{self.sd_deg:g}", "deviation_deg or card beside it", reason)
+        return DeviationOrder(self.from_ or self._points() or self.deviation_deg, self.sd_deg)
+
+    def _points(self) -> tuple[tuple[float, float], ...] | None:
+        if self.card is None:
+            return None
+        pairs = (point.split(":") for point in self.card)
+        points = tuple((float(heading), float(deviation)) for heading, deviation in pairs)
+        off = next((heading for heading, _ in points if heading > 360.0), None)
+        if off is not None:
+            raise RefusedError("card", f"{off:g}", "headings from 0 to 360", "there is no such heading")
+        return points
 
 
 class VisibilityFields(EntryFields):

@@ -1,6 +1,6 @@
 """Keeping the area: which sightings the cloud is worked with, when, and what of it is told each second."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 
 from middlewatch.navigator.area.area import (
@@ -12,8 +12,9 @@ from middlewatch.navigator.area.area import (
     report,
     stream_report,
 )
+from middlewatch.navigator.area.calibrated import renewal
 from middlewatch.navigator.area.cloud import Cloud
-from middlewatch.navigator.area.passage import Stretch, between, motion
+from middlewatch.navigator.area.passage import Renewal, Stretch, between, motion
 from middlewatch.navigator.area.seen import Seen
 from middlewatch.navigator.area.sighted import seen
 from middlewatch.navigator.area.stations import Start, Stations, Worked
@@ -157,15 +158,28 @@ class Area:
         return seen(line, ep, self.reckoning.off_m(line.second))
 
     def stretches(self, from_second: int, to_second: int) -> list[Stretch]:
-        """Return what was run between two seconds, cut at each ten minutes."""
+        """Return what was run between two seconds, cut at each ten minutes and at calibrations."""
         first_cut = (from_second // REDRAWN_EVERY_S + 1) * REDRAWN_EVERY_S
-        cuts = [from_second, *range(first_cut, to_second, REDRAWN_EVERY_S), to_second]
+        renewed = self._renewed(from_second, to_second)
+        cuts = sorted({from_second, *range(first_cut, to_second, REDRAWN_EVERY_S), *renewed, to_second})
         sums = [self.reckoning.integrals(second) for second in cuts]
         return [
-            between(sums[n], sums[n + 1], cuts[n + 1] - cuts[n])
+            between(sums[n], sums[n + 1], cuts[n + 1] - cuts[n]).ending_with(renewed.get(cuts[n + 1], ()))
             for n in range(len(cuts) - 1)
-            if cuts[n + 1] > cuts[n]
+            if cuts[n] >= from_second and cuts[n + 1] <= to_second
         ]
+
+    def _renewed(self, after: int, until: int) -> dict[int, tuple[Renewal, ...]]:
+        """Return what calibrations renewed after a second until another, by their own seconds."""
+        renewed: dict[int, tuple[Renewal, ...]] = {}
+        for second, act in self.reckoning.calibrations(after, until):
+            renewed[second] = (*renewed.get(second, ()), renewal(act, self.priors))
+        return renewed
+
+    def _calibrated(self, second: int) -> Iterator[Renewal]:
+        """Yield all renewals until a second, in order."""
+        for renewals in self._renewed(-1, second).values():
+            yield from renewals
 
     def _starts(self) -> list[Start]:
         starts = [_start(origin) for origin in self.reckoning.departures()]
@@ -181,7 +195,9 @@ class Area:
 
     @property
     def _worked(self) -> Worked:
-        return Worked(self.stretches, self.seen, self.priors, self.seed, self.samples, self._draw_at)
+        return Worked(
+            self.stretches, self.seen, self.priors, self.seed, self.samples, self._draw_at, self._calibrated
+        )
 
     def _draw_at(self, line: PositionLine, cloud: Cloud) -> None:
         since = motion(self.stretches(cloud.second, line.second))
@@ -199,12 +215,13 @@ class Area:
         self.without.work(start, sure, changed_from, replace(self._worked, drawn=None))
 
     def _draw(self, now: int) -> None:
-        """Draw the area at the newest sighting or the newest ten minutes, whichever is later."""
+        """Draw the area at the newest sighting, calibration or ten minutes, whichever is latest."""
         if not self.passages:
             self.told = None
             return
         passage = self.passages[-1]
         newest, second = passage.newest, max(passage.start.second, now // REDRAWN_EVERY_S * REDRAWN_EVERY_S)
+        second = max((second, *self._renewed(second, now)))
         sheet = None
         if newest is not None and newest.second >= second:
             second, sheet = newest.second, self.sheets.get(newest.id)

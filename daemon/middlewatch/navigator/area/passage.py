@@ -5,7 +5,7 @@ compass, leeway and stream carry the boat off the EP while it is sailed.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import exp
 
 import numpy as np
@@ -21,14 +21,39 @@ Effects = np.ndarray[tuple[int, ...], np.dtype[np.complex128]]
 
 
 @dataclass(frozen=True, slots=True)
+class Renewal:
+    """Errors of log or compass that are others from a moment on, for it was calibrated then.
+
+    `covariance`: of what is left of these unknowns, row after row; their mean is nothing, and what was before
+    is nothing to them.
+    """
+
+    unknowns: tuple[Unknown, ...]
+    covariance: tuple[tuple[float, ...], ...]
+
+    def motion(self) -> "Motion":
+        """Return what comes to the unknowns then: these are forgotten, and begin anew."""
+        carry, noise = np.eye(COUNT), np.zeros((COUNT, COUNT))
+        for unknown, row in zip(self.unknowns, self.covariance, strict=True):
+            carry[unknown, unknown] = 0.0
+            noise[unknown, list(self.unknowns)] = row
+        return Motion(carry, noise)
+
+
+@dataclass(frozen=True, slots=True)
 class Stretch:
-    """What the track ran over `seconds`: the change of its integrals."""
+    """What the track ran over `seconds`: the change of its integrals; and what was renewed at its end."""
 
     seconds: float
     sums: Integrals = Integrals()  # noqa: RUF009 -- a tuple of numbers
+    renewed: tuple[Renewal, ...] = ()
+
+    def ending_with(self, renewed: tuple[Renewal, ...]) -> "Stretch":
+        """Return it with what was renewed at its end."""
+        return replace(self, renewed=renewed) if renewed else self
 
     def with_(self, later: "Stretch") -> "Stretch":
-        """Return this stretch and the next as one."""
+        """Return this stretch and the next as one, as if nothing had been renewed."""
         return Stretch(self.seconds + later.seconds, self.sums.with_(later.sums))
 
     def times(self, factor: float) -> "Stretch":
@@ -97,7 +122,10 @@ def _over(stretch: Stretch) -> Motion:
         speed = np.array([stretch.sums.run.real, stretch.sums.run.imag]) / stretch.seconds
         log = _Wandering(stretch.seconds, WANDER_MEMORY_S, _WANDER_VARIANCE)
         log.add(carry, noise, Unknown.WANDER, speed)
-    return Motion(carry, noise)
+    whole = Motion(carry, noise)
+    for renewal in stretch.renewed:
+        whole = whole.then(renewal.motion())
+    return whole
 
 
 @dataclass(frozen=True, slots=True)

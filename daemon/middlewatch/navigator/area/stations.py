@@ -5,14 +5,14 @@ late, amended or withdrawn sighting is worked by going back to a station before 
 """
 
 from bisect import bisect_left
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from middlewatch.navigator.area.chain import Sighted
 from middlewatch.navigator.area.cloud import Cloud, begun
-from middlewatch.navigator.area.passage import Stretch, motion
+from middlewatch.navigator.area.passage import Renewal, Stretch, motion, sandwich
 from middlewatch.navigator.area.seen import Seen
 from middlewatch.navigator.area.station import at_station
 from middlewatch.navigator.area.unknowns import Priors
@@ -66,7 +66,10 @@ Stretches = Callable[[int, int], Sequence[Stretch]]
 
 @dataclass(frozen=True, slots=True)
 class Worked:
-    """What the stations are worked with; `drawn`, if any, is told the cloud right after each sighting."""
+    """What the stations are worked with; `drawn`, if any, is told the cloud right after each sighting.
+
+    `calibrated`: the renewals in force at a second, for a cloud that begins then.
+    """
 
     stretches: Stretches
     seen: Callable[[PositionLine], Seen]
@@ -74,6 +77,7 @@ class Worked:
     seed: int
     samples: int
     drawn: Callable[[PositionLine, Cloud], None] | None
+    calibrated: Callable[[int], Iterable[Renewal]] = lambda _second: ()
 
 
 @dataclass(slots=True)
@@ -191,6 +195,9 @@ def grouped_in_time(lines: Sequence[PositionLine]) -> list[Station]:
 def _departed(start: Start, by: Worked) -> Cloud:
     if start.moments is None:
         mean, covariance = by.priors.mean(), by.priors.covariance(start.sd_nm)
+        for renewal in by.calibrated(start.second):
+            renewed = renewal.motion()
+            covariance = sandwich(renewed.carry, covariance) + renewed.noise
     else:
         mean, covariance = np.array(start.moments[-1]), np.array(start.moments[:-1])
     return begun(start.second, mean, covariance, by.samples)

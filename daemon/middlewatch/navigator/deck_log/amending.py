@@ -20,6 +20,8 @@ from middlewatch.navigator.deck_log.working import (
 )
 from middlewatch.navigator.position.judging import Judgement
 from middlewatch.navigator.position.sights import Taken
+from middlewatch.navigator.reckoning.calibration import Calibration
+from middlewatch.navigator.reckoning.origin import Origin
 from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.readings.entries import (
     Adopt,
@@ -27,7 +29,9 @@ from middlewatch.readings.entries import (
     Bearing,
     Confirm,
     Departure,
+    DeviationOrder,
     FixOrder,
+    LogFactorOrder,
     Order,
     Remark,
     Said,
@@ -79,12 +83,12 @@ def amend(room: Chartroom, order: Amend) -> Amended:
         wanted = "a sighting, a remark, or an order that changes the reckoning"
         reason = f"{_named(target)} cannot be amended: what it did is done"
         raise Refused("entry", order.entry, wanted, reason)
-    before, before_ms = (target.said, target.at_ms, target.origin), reaches_back_to_ms(room, target)
+    before, before_ms = _as_it_is(target), reaches_back_to_ms(room, target)
     lines_too = not is_sighting(target) or target.gave_place
     try:
         taken = _say_instead(room, target, order.change)
     except Refused as refused:
-        target.said, target.at_ms, target.origin = before
+        target.said, target.at_ms, target.origin, target.calibration = before
         _put_back(room, target)
         raise Refused(f"change.{refused.field}", refused.found, refused.wanted, refused.reason) from None
     room.changed.append(target)
@@ -96,6 +100,11 @@ def amend(room: Chartroom, order: Amend) -> Amended:
     changes = _changes(before[0], order.change)
     effect = f"{_named(target)} amended: {changes}{_followed(fixes)}"
     return Amended(effect, fixes, target, None if taken is None or stood is None else (taken, stood))
+
+
+def _as_it_is(target: Logged) -> tuple[Said, int, Origin | None, Calibration | None]:
+    """Return all of an entry that an amendment may change."""
+    return target.said, target.at_ms, target.origin, target.calibration
 
 
 def confirm(room: Chartroom, order: Confirm) -> str:
@@ -136,7 +145,7 @@ def _say_instead(room: Chartroom, target: Logged, change: str) -> Taken | None:
         wanted = f"not after {room.scale.utc(last * MS_PER_SECOND)}"
         raise Refused("at", str(said.at), wanted, "that is still to come")
     if not _takes_the_same(target.said.request, said.request):
-        target.origin = None
+        target.origin = target.calibration = None
     target.said, target.at_ms = said, at_ms
     if is_sighting(target):
         take_back_place(room, target)
@@ -148,11 +157,15 @@ def _say_instead(room: Chartroom, target: Logged, change: str) -> Taken | None:
 
 
 def _takes_the_same(before: Sighting | Order, after: Sighting | Order) -> bool:
-    """Tell whether a departure or an adoption still starts from the same thing."""
+    """Tell whether what was remembered of an order still holds: its origin, or what was found for it."""
     if isinstance(before, Adopt) and isinstance(after, Adopt):
         return before.fix == after.fix
     if isinstance(before, Departure) and isinstance(after, Departure):
         return before.place == after.place
+    if isinstance(before, LogFactorOrder) and isinstance(after, LogFactorOrder):
+        return before.factor == after.factor
+    if isinstance(before, DeviationOrder) and isinstance(after, DeviationOrder):
+        return before.deviation == after.deviation
     return True
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from middlewatch.navigator.reckoning.calibration import Calibration
 from middlewatch.navigator.reckoning.origin import Origin
 from middlewatch.readings.entries import (
     Acknowledge,
@@ -27,7 +28,8 @@ class Logged:
     """An accepted entry.
 
     `said` is what it says now, as amended; `first_body` what it said first (a repeat is held against that).
-    `origin` is what a departure or an adoption came to: a later revision of the fix never moves it.
+    `origin` is what a departure or an adoption came to: a later revision of the fix never moves it; and
+    `calibration` what was found of log or compass from satellites.
     `answer` is None while the entry waits for its own second.
     """
 
@@ -42,6 +44,7 @@ class Logged:
     token: int = 0
     answer: Answer | None = None
     origin: Origin | None = None
+    calibration: Calibration | None = None
     open: bool = False
     withdrawn: bool = False
     gave_place: bool = False  # its mark was the place for the variation, before a departure

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from middlewatch.navigator.chartroom import Chartroom
+from middlewatch.navigator.deck_log.calibrating import calibrate_compass, calibrate_log
 from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.navigator.deck_log.refusing import Refused
 from middlewatch.navigator.reckoning.compass import NoCard, ShipHead, bearing_chain, heading_chain, in_words
@@ -31,14 +32,26 @@ from middlewatch.readings.entries import (
     ByHand,
     CourseOrder,
     Departure,
+    DeviationOrder,
     FromMark,
     LeewayOrder,
+    LogFactorOrder,
     Reference,
     StreamOrder,
     WayOrder,
 )
 
-LaidOrder = Departure | WayOrder | CourseOrder | ByHand | LeewayOrder | StreamOrder | Adopt
+LaidOrder = (
+    Departure
+    | WayOrder
+    | CourseOrder
+    | ByHand
+    | LeewayOrder
+    | StreamOrder
+    | LogFactorOrder
+    | DeviationOrder
+    | Adopt
+)
 """The orders that change the reckoning; they are laid over the water track at their own time."""
 
 STANDS_NOW_MS = 5_000
@@ -101,6 +114,10 @@ def _act(room: Chartroom, logged: Logged, order: LaidOrder) -> tuple[Act, str]:
             return _leeway(order)
         case StreamOrder():
             return _stream(room, logged, order)
+        case LogFactorOrder():
+            return calibrate_log(room, logged, order)
+        case DeviationOrder():
+            return calibrate_compass(room, logged, order)
 
 
 # --- where the reckoning starts --------------------------------------------------------------------------

@@ -6,6 +6,7 @@ from math import atan2, cos, degrees, exp, hypot, radians, sin
 from typing import NamedTuple
 
 from middlewatch.navigator.reckoning import doubt
+from middlewatch.navigator.reckoning.calibration import Deviation, LogFactor
 from middlewatch.navigator.reckoning.card import Card
 from middlewatch.navigator.reckoning.integrals import Integrals, Sideways, untold_leeway
 from middlewatch.navigator.reckoning.leeway import Push, leeway_by_wind, leeway_share
@@ -78,6 +79,9 @@ class Course:
     hand_speed_kn: float | None = None
     by_log: bool = False
     hand_log_kn: float | None = None
+    # What is laid over the sensors: the log's factor, and the deviation their heading still has.
+    log_factor: LogFactor | None = None
+    deviation: Deviation | None = None
     # Variation, and a place for it until there is a departure.
     place: Position | None = None
     variation: Found | None = None
@@ -173,14 +177,27 @@ class Course:
         row = self.row
         if row is None or row.heading_deg is None or row.reference == NONE:
             return None
+        heading_deg = self._heading_heard(row.heading_deg)
         if row.reference == MAGNETIC:
-            return row.heading_deg
-        return None if self.variation_deg is None else direction(row.heading_deg - self.variation_deg)
+            return heading_deg
+        return None if self.variation_deg is None else direction(heading_deg - self.variation_deg)
+
+    def _heading_heard(self, heading_deg: float) -> float:
+        """Return the heading as heard with the deviation by order."""
+        if self.deviation is None:
+            return heading_deg
+        # Compass to magnetic: east deviation ADDS.
+        return direction(heading_deg + self.deviation.at(heading_deg))
+
+    def _logged(self, shown: float) -> float:
+        """Return what the log shows, speed or run, with its factor by order."""
+        return shown if self.log_factor is None else shown * self.log_factor.factor
 
     def _steer(self, row: Row, basis: Basis) -> None:
         variation_deg = self.variation_deg
         if self.hand_heading_deg is None and row.reference != MAGNETIC:
-            self.heading_true_deg = row.heading_deg
+            heard_deg = row.heading_deg
+            self.heading_true_deg = None if heard_deg is None else self._heading_heard(heard_deg)
         elif self.hand_heading_deg is not None and self.hand_reference == "true":
             self.heading_true_deg = self.hand_heading_deg
         else:
@@ -193,9 +210,9 @@ class Course:
         if self.hand_speed_kn is not None:
             self.speed_kn = self.hand_speed_kn
         elif self.by_log:
-            self.speed_kn = self.hand_log_kn
+            self.speed_kn = None if self.hand_log_kn is None else self._logged(self.hand_log_kn)
         else:
-            self.speed_kn = row.speed_kn
+            self.speed_kn = None if row.speed_kn is None else self._logged(row.speed_kn)
 
     def _run_m(self, row: Row, before: Row, span_s: int) -> tuple[float, float] | None:
         """Return the run through the water over a row, (north, east) true metres; None where unknown."""
@@ -211,7 +228,9 @@ class Course:
             run_m = self.speed_kn * METRES_PER_SECOND_PER_KNOT * span_s
             north, east = unit(self.heading_true_deg)
             return run_m * north, run_m * east
-        north_m, east_m = row.north_m - before.north_m, row.east_m - before.east_m
+        north_m, east_m = self._logged(row.north_m - before.north_m), self._logged(row.east_m - before.east_m)
+        if self.deviation is not None and row.heading_deg is not None:
+            north_m, east_m = turned(north_m, east_m, self.deviation.at(row.heading_deg))
         if row.reference != MAGNETIC or self.variation_deg is None:
             return north_m, east_m
         return turned(north_m, east_m, self.variation_deg)
@@ -237,7 +256,7 @@ class Course:
         left, row = self.left, self.row
         if left is None or row is None:
             return
-        run = self._gap_run_m(left, row, run_nm, lasted_s)
+        run = self._gap_run_m(left, row, None if run_nm is None else self._logged(run_nm), lasted_s)
         self.waiting = run is None
         if run is None:
             return

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import hypot
 
+from middlewatch.navigator.reckoning.calibration import Deviation, LogFactor
 from middlewatch.navigator.reckoning.course import Basis, Course
 from middlewatch.navigator.reckoning.leeway import Push
 from middlewatch.navigator.reckoning.origin import OLD_DR_RUNS_ON_S, Former, Origin
@@ -154,6 +155,28 @@ class SetStream:
 
 
 @dataclass(frozen=True, slots=True)
+class CalibrateLog:
+    """The log's factor; None: as it shows."""
+
+    factor: LogFactor | None
+
+    def __call__(self, moment: Moment) -> None:
+        """Lay the factor over what the log shows from here on."""
+        moment.course.log_factor = self.factor
+
+
+@dataclass(frozen=True, slots=True)
+class CalibrateCompass:
+    """The deviation left in the heading heard; None: none is ordered."""
+
+    deviation: Deviation | None
+
+    def __call__(self, moment: Moment) -> None:
+        """Lay the deviation over the heading heard from here on."""
+        moment.course.deviation = self.deviation
+
+
+@dataclass(frozen=True, slots=True)
 class CrossGap:
     """A gap of the watch whose length was not known: the DR waits until something tells, then crosses it.
 
@@ -188,6 +211,8 @@ Act = (
     | SteerByHand
     | MakeLeeway
     | SetStream
+    | CalibrateLog
+    | CalibrateCompass
     | CrossGap
     | OrderCourse
 )

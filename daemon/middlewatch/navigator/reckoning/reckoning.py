@@ -15,6 +15,8 @@ from middlewatch.navigator.reckoning.course import Basis, Course
 from middlewatch.navigator.reckoning.integrals import Integrals
 from middlewatch.navigator.reckoning.orders import (
     AdoptFix,
+    CalibrateCompass,
+    CalibrateLog,
     CrossGap,
     Depart,
     Laid,
@@ -175,6 +177,14 @@ class Reckoning:
                 origins.append(laid.act.origin)
         return origins
 
+    def calibrations(self, after: int, until: int) -> list[tuple[int, CalibrateLog | CalibrateCompass]]:
+        """Return what was ordered of log and compass after a second, until another, each with its second."""
+        return [
+            (laid.second, laid.act)
+            for laid in self._laid
+            if after < laid.second <= until and isinstance(laid.act, CalibrateLog | CalibrateCompass)
+        ]
+
     def stream_at(self, second: int) -> complex:
         """Return the stream by order at a second: knots, north + east j; none where none is ordered."""
         orders = [
@@ -231,6 +241,14 @@ class Reckoning:
     def water_run_m(self, from_second: int, to_second: int) -> tuple[float, float] | None:
         """Return the run through the water by the DR, (north, east) m; None where something was unknown."""
         return self._between(self._sums.dr_run_m, from_second, to_second)
+
+    def laid_m(self, from_second: int, to_second: int) -> tuple[float, float] | None:
+        """Return what leeway and stream carried the EP off the run, (north, east) m; None where unknown."""
+        water = self._between(self._sums.dr_run_m, from_second, to_second)
+        ground = self._between(self._sums.ep_run_m, from_second, to_second)
+        if water is None or ground is None:
+            return None
+        return ground[0] - water[0], ground[1] - water[1]
 
     @property
     def first_second(self) -> int | None:

@@ -61,6 +61,8 @@ class Agreed:
             here = self.stood[place]
             if here.second > second:
                 continue
+            if here.ordinary_nm == 0.0:
+                return None  # nothing was reckoned then that they could be held against
             if second - here.second > EVERY_S:
                 return None
             if place + 1 == len(self.stood):

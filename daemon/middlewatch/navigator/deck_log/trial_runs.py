@@ -1,0 +1,170 @@
+"""Trial runs: log and compass calibrated from satellites, by order, from the runs of the last three quarters.
+
+The one thing that comes of it is a factor or a deviation. The stream that is found with it is neither kept
+nor told: it is not the skipper's to order from satellites.
+"""
+
+from itertools import pairwise
+
+from middlewatch.navigator.area.trial import Leg, Trial, headings_span_deg, tried
+from middlewatch.navigator.chartroom import Chartroom
+from middlewatch.navigator.deck_log.ledger import Logged
+from middlewatch.navigator.deck_log.refusing import Refused
+from middlewatch.navigator.reckoning import doubt
+from middlewatch.navigator.reckoning.calibration import Deviation, LogFactor
+from middlewatch.navigator.reckoning.course import ADRIFT, HELD_STILL, turned
+from middlewatch.navigator.reckoning.integrals import BY_ORDER, NO_WIND_KNOWN
+from middlewatch.navigator.reckoning.track import BRIDGED, HEARD, MAGNETIC, Row
+from middlewatch.navigator.watch.agreed import EVERY_S, Stood
+from middlewatch.quantities.angles import unit
+from middlewatch.quantities.lengths import METRES_PER_SECOND_PER_KNOT
+
+STANDS_NOW_MS = 5_000
+"""So long after its own time an order may take what the satellites say now."""
+
+LEG_S = 120
+LONGEST_S = 2_700
+SLOWEST_KN = 1.5
+"""Below that a log's threshold tells more than its factor (judgement)."""
+NARROWEST_DEG = 60.0
+"""Over so much of the circle the headings of a trial go at least (judgement)."""
+LOG_SD, DEVIATION_SD_DEG = 0.05, 2.0
+"""What is known no better than this is no calibration: a log by the mile is known to 5 %, the compass of a
+boat without a card to 2 degrees (the design's section 4)."""
+MISFIT = 2.0
+"""From so large a mean square on, in their own deviations, the runs do not fit together (judgement)."""
+
+WANTED = "ten minutes on one heading and ten on its reciprocal, or eight on each of four, at a steady speed"
+
+
+def log_factor(room: Chartroom, logged: Logged) -> LogFactor:
+    """Return the log's factor as the runs since the satellites were last doubted have it; Refused."""
+    found, legs = _found(room, logged)
+    if found.factor_sd > LOG_SD:
+        raise _poor(f"the log's factor would be known to {100 * found.factor_sd:.0f} % only", legs)
+    return LogFactor(round(found.factor, 4), round(found.factor_sd, 4), "satellite", logged.id, logged.second)
+
+
+def deviation(room: Chartroom, logged: Logged) -> Deviation:
+    """Return the deviation as the runs since the satellites were last doubted have it; Refused."""
+    found, legs = _found(room, logged)
+    sd_deg = found.doubt[0][0] ** 0.5
+    if sd_deg > DEVIATION_SD_DEG:
+        raise _poor(f"the deviation would be known to {sd_deg:.1f} degrees only", legs)
+    course = room.reckoning.course_at(logged.second)
+    by_magnetic = course.row is not None and course.row.reference == MAGNETIC
+    variation_deg = (course.variation_deg or 0.0) if by_magnetic else 0.0
+    # The card is by the heading as the bus gives it, what was found by the true one.
+    points = tuple(
+        (float(heading), round(found.deviation_deg(complex(*unit(heading + variation_deg))), 2))
+        for heading in range(0, 360, 10)
+    )
+    rounded = [tuple(round(each, 4) for each in row) for row in found.doubt]
+    return Deviation(
+        points, tuple((row[0], row[1], row[2]) for row in rounded), "satellite", logged.id, logged.second
+    )
+
+
+def _found(room: Chartroom, logged: Logged) -> tuple[Trial, list[Leg]]:
+    """Return what the runs tell; Refused where the satellites are not to be trusted, or the runs too few."""
+    _trusted(room, logged)
+    legs = _legs(room, logged.second)
+    span_deg = headings_span_deg(legs)
+    if span_deg < NARROWEST_DEG:
+        seconds = sum(leg.seconds for leg in legs if leg.ground is not None)
+        found = f"{seconds // 60} min in step, on headings over {span_deg:.0f} degrees"
+        reason = "on one heading a stream looks like a wrong log or a wrong compass: she has to turn"
+        raise Refused("from", found, WANTED, reason)
+    trial = tried(legs, room.area.priors)
+    if trial.misfit > MISFIT:
+        found = f"runs off by {trial.misfit**0.5:.1f} times what may be expected"
+        reason = "the runs do not fit together: the stream changed, or heading, log or satellites did"
+        raise Refused("from", found, WANTED, reason)
+    return trial, legs
+
+
+def _poor(reason: str, legs: list[Leg]) -> Refused:
+    seconds = sum(leg.seconds for leg in legs if leg.ground is not None)
+    found = f"{seconds // 60} min in step, on headings over {headings_span_deg(legs):.0f} degrees"
+    return Refused("from", found, WANTED, f"{reason}, for so long and on such headings")
+
+
+def _trusted(room: Chartroom, logged: Logged) -> None:
+    """Refused unless the satellites are in step, or nothing is reckoned yet, and their word is of now."""
+    now_ms, check = max(room.now_ms, logged.heard_ms), room.check
+    if now_ms - logged.at_ms > STANDS_NOW_MS:
+        at = str(room.scale.utc(logged.at_ms))
+        raise Refused("at", at, "now", "log and compass are held against the satellites as they stand now")
+    by_hand = "a figure by hand: of a measured mile, a transit, the Sun"
+    reckoned = room.reckoning.course_at(logged.second).ep is not None
+    if reckoned and (check.suspect or check.quarantine.why is not None):
+        state = check.state.replace("_", " ") if check.suspect else "in quarantine"
+        reason = (
+            f"the satellites are {state}: nothing is calibrated by them but in step, or before any reckoning"
+        )
+        raise Refused("from", "satellite", by_hand, reason)
+    if check.fresh(now_ms) is None:
+        reason = "no satellite position is heard that is in no doubt of itself"
+        raise Refused("from", "satellite", by_hand, reason)
+
+
+# --- the runs --------------------------------------------------------------------------------------------
+
+
+def _legs(room: Chartroom, until: int) -> list[Leg]:
+    """Return the legs to a second, back to where the satellites were last doubted or not heard."""
+    stood = _agreeing(room, until)
+    ends = [each for each in stood if (stood[-1].second - each.second) % LEG_S == 0] if stood else []
+    return [_leg(room, one, other) for one, other in pairwise(ends)]
+
+
+def _agreeing(room: Chartroom, until: int) -> list[Stood]:
+    """Return the newest half minutes without a break in which they agreed, or nothing was reckoned yet."""
+    departures = room.reckoning.departures()
+    departed = departures[0].worked_second if departures else until + 1
+    agreeing: list[Stood] = []
+    for each in reversed([each for each in room.check.agreed.stood if each.second <= until]):
+        before = agreeing[-1].second if agreeing else each.second + EVERY_S
+        if before - each.second != EVERY_S or not (each.in_step or each.second <= departed):
+            break
+        agreeing.append(each)
+    return [each for each in reversed(agreeing) if until - each.second <= LONGEST_S]
+
+
+def _leg(room: Chartroom, one: Stood, other: Stood) -> Leg:
+    course = room.reckoning.course_at(other.second)
+    runs = _runs(room, one.second, other.second, course.variation_deg)
+    seconds = other.second - one.second
+    strongest_kn = course.strongest_stream_kn or room.tuning.strongest_stream_kn
+    ground: complex | None = complex(*one.position.offset_to(other.position))
+    if course.way in (*HELD_STILL, *ADRIFT) or not _made_way(runs, seconds):
+        ground = None
+    return Leg(
+        seconds=seconds,
+        ground=ground,
+        runs=runs or (0j,) * seconds,
+        laid=complex(*(room.reckoning.laid_m(one.second, other.second) or (0.0, 0.0))),
+        untold=BY_ORDER if course.leeway_ordered_deg is not None else NO_WIND_KNOWN,
+        doubt_kn=doubt.stream_kn(strongest_kn, None),
+    )
+
+
+def _made_way(runs: tuple[complex, ...], seconds: int) -> bool:
+    return sum(map(abs, runs)) >= SLOWEST_KN * METRES_PER_SECOND_PER_KNOT * seconds
+
+
+def _runs(room: Chartroom, one: int, other: int, variation_deg: float | None) -> tuple[complex, ...]:
+    """Return the run of each second as log and compass show it, true; none where one was not heard."""
+    rows = room.track.rows[room.track.index(one) : room.track.index(other) + 1]
+    if len(rows) != other - one + 1 or not all(_heard(row, variation_deg) for row in rows):
+        return ()
+    runs = []
+    for before, row in pairwise(rows):
+        run = row.north_m - before.north_m, row.east_m - before.east_m
+        runs.append(complex(*(turned(*run, variation_deg or 0.0) if row.reference == MAGNETIC else run)))
+    return tuple(runs)
+
+
+def _heard(row: Row, variation_deg: float | None) -> bool:
+    known = row.reference != MAGNETIC or variation_deg is not None
+    return known and row.heading_state in (HEARD, BRIDGED) and row.speed_state in (HEARD, BRIDGED)
