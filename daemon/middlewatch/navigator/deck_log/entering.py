@@ -29,7 +29,18 @@ from middlewatch.quantities.angles import direction_of, three_figures
 from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
-from middlewatch.readings.entries import Amend, Confirm, Entry, FixOrder, Said, Unread, Visibility, Withdraw
+from middlewatch.readings.entries import (
+    Amend,
+    Confirm,
+    DeviationOrder,
+    Entry,
+    FixOrder,
+    LogFactorOrder,
+    Said,
+    Unread,
+    Visibility,
+    Withdraw,
+)
 from middlewatch.reports import Report
 from middlewatch.reports.answer import Answer, RefusalReport
 from middlewatch.reports.fix import FixReport
@@ -168,6 +179,9 @@ def _order(room: Chartroom, logged: Logged) -> tuple[Answer, list[Report]]:
             followers = list(rework_crossed(room, crossed))
         case _:
             raise TypeError(f"{logged.said.kind} is no order")
+    meant = request if target is None else target.said.request
+    if isinstance(meant, LogFactorOrder | DeviationOrder):
+        room.check.calibrated()
     if isinstance(request, Amend | Withdraw) or _is_late(room, logged):
         effect += _moved(ep_before, room.reckoning.now.ep)
     about = None if target is None else target.id

@@ -15,7 +15,8 @@ from middlewatch.navigator.reckoning.calibration import Deviation, LogFactor
 from middlewatch.navigator.reckoning.course import ADRIFT, HELD_STILL, turned
 from middlewatch.navigator.reckoning.integrals import BY_ORDER, NO_WIND_KNOWN
 from middlewatch.navigator.reckoning.track import BRIDGED, HEARD, MAGNETIC, Row
-from middlewatch.navigator.watch.agreed import EVERY_S, Stood
+from middlewatch.navigator.watch.agreed import Stood
+from middlewatch.navigator.watch.amiss import amiss
 from middlewatch.quantities.angles import unit
 from middlewatch.quantities.lengths import METRES_PER_SECOND_PER_KNOT
 
@@ -90,18 +91,15 @@ def _poor(reason: str, legs: list[Leg]) -> Refused:
 
 
 def _trusted(room: Chartroom, logged: Logged) -> None:
-    """Refused unless the satellites are in step, or nothing is reckoned yet, and their word is of now."""
+    """Refused where something is amiss with the satellites, or their word is not of now."""
     now_ms, check = max(room.now_ms, logged.heard_ms), room.check
     if now_ms - logged.at_ms > STANDS_NOW_MS:
         at = str(room.scale.utc(logged.at_ms))
         raise Refused("at", at, "now", "log and compass are held against the satellites as they stand now")
     by_hand = "a figure by hand: of a measured mile, a transit, the Sun"
-    reckoned = room.reckoning.course_at(logged.second).ep is not None
-    if reckoned and (check.suspect or check.quarantine.why is not None):
-        state = check.state.replace("_", " ") if check.suspect else "in quarantine"
-        reason = (
-            f"the satellites are {state}: nothing is calibrated by them but in step, or before any reckoning"
-        )
+    wrong = amiss(check)
+    if wrong is not None:
+        reason = f"the satellites are {wrong}: nothing is calibrated by them until they are in step"
         raise Refused("from", "satellite", by_hand, reason)
     if check.fresh(now_ms) is None:
         reason = "no satellite position is heard that is in no doubt of itself"
@@ -113,22 +111,9 @@ def _trusted(room: Chartroom, logged: Logged) -> None:
 
 def _legs(room: Chartroom, until: int) -> list[Leg]:
     """Return the legs to a second, back to where the satellites were last doubted or not heard."""
-    stood = _agreeing(room, until)
-    ends = [each for each in stood if (stood[-1].second - each.second) % LEG_S == 0] if stood else []
+    stood = [each for each in room.check.agreed.undoubted(until) if until - each.second <= LONGEST_S]
+    ends = [each for each in stood if (stood[-1].second - each.second) % LEG_S == 0]
     return [_leg(room, one, other) for one, other in pairwise(ends)]
-
-
-def _agreeing(room: Chartroom, until: int) -> list[Stood]:
-    """Return the newest half minutes without a break in which they agreed, or nothing was reckoned yet."""
-    departures = room.reckoning.departures()
-    departed = departures[0].worked_second if departures else until + 1
-    agreeing: list[Stood] = []
-    for each in reversed([each for each in room.check.agreed.stood if each.second <= until]):
-        before = agreeing[-1].second if agreeing else each.second + EVERY_S
-        if before - each.second != EVERY_S or not (each.in_step or each.second <= departed):
-            break
-        agreeing.append(each)
-    return [each for each in reversed(agreeing) if until - each.second <= LONGEST_S]
 
 
 def _leg(room: Chartroom, one: Stood, other: Stood) -> Leg:

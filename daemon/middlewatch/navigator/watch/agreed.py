@@ -32,6 +32,7 @@ class Agreed:
 
     stood: list[Stood] = field(default_factory=list)
     last: Stood | None = None
+    doubted: int = -1  # the last second at which more was amiss than a gap past the limit
 
     def tick(self, now_ms: int, place: Position | None, ordinary_nm: float | None, *, in_step: bool) -> None:
         """Note how they stand."""
@@ -54,6 +55,15 @@ class Agreed:
     def settle(self) -> None:
         """Nothing is suspected any more."""
         self.last = None
+
+    def undoubted(self, until: int) -> list[Stood]:
+        """Return how they stood until a second, without a break, since they were last doubted."""
+        newest: list[Stood] = []
+        for each in reversed([each for each in self.stood if self.doubted < each.second <= until]):
+            if newest and newest[-1].second - each.second != EVERY_S:
+                break
+            newest.append(each)
+        return newest[::-1]
 
     def place_at(self, second: int) -> Position | None:
         """Return where the satellites had her at a second; None where they were not heard about then."""

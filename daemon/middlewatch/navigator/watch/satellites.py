@@ -8,6 +8,7 @@ from math import hypot
 from typing import NamedTuple
 
 from middlewatch.navigator.watch.agreed import Agreed
+from middlewatch.navigator.watch.amiss import BLAMED, amiss
 from middlewatch.navigator.watch.brought_up import BroughtUp
 from middlewatch.navigator.watch.drawn import Drawn, Moves
 from middlewatch.navigator.watch.gap import Bounds, Gap
@@ -48,9 +49,6 @@ FASTER_PART, FASTER_KN = 1.5, 3.0
 through the water (judgement). A log that shows nothing says nothing of how fast she goes."""
 
 BETRAYED_MS = 45 * 60_000
-BLAMED = 0.5
-"""From so much weight on, the satellites are kept in quarantine when they agree again (judgement)."""
-
 _PLANE_NM = 20.0  # so far a plane is good enough for the gap
 
 Reasoned = tuple[SatelliteState, str | None]
@@ -129,6 +127,14 @@ class Check:
         if self.pull.began:
             self.pull.open_by(kn * METRES_PER_SECOND_PER_KNOT)
 
+    def calibrated(self) -> None:
+        """Take it that log or compass counts otherwise now: with the run before nothing can be compared.
+
+        What stands of the satellites is not dismissed by that.
+        """
+        if amiss(self) is None:
+            self.drawn, self.pull, self.spells = Drawn(), Pull(), Spells()
+
     def water_reworked(self, before_m: tuple[float, float], after_m: tuple[float, float]) -> None:
         """Take it that the run so far came out otherwise after an entry: nothing is concluded from that."""
         north_m, east_m = after_m[0] - before_m[0], after_m[1] - before_m[1]
@@ -156,6 +162,8 @@ class Check:
         self.state, self.reason = states[0]
         self.reason_of = {name: reason or "" for name, reason in states}
         self.also = tuple(name for name, _ in states[1:])
+        if amiss(self) is not None:
+            self.agreed.doubted = now_ms // MS_PER_SECOND
 
     def fresh(self, now_ms: int) -> Receiver | None:
         """Return the receiver that a departure may be ordered from: heard just now, in no doubt of itself."""

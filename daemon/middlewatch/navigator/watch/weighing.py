@@ -8,12 +8,12 @@ from math import log
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.navigator.watch.alerts import Matter
+from middlewatch.navigator.watch.amiss import BLAMED
 from middlewatch.navigator.watch.causes import AGAINST, EVERY_S, WRONG, Cause, weigh
 from middlewatch.navigator.watch.headings import Headings, Pair
 from middlewatch.navigator.watch.log_and_compass import SAMPLE_S, Fault, LogAndCompass, Sample
 from middlewatch.navigator.watch.ordered import Shown, shown
 from middlewatch.navigator.watch.quarantine import CUT_DEG
-from middlewatch.navigator.watch.satellites import BLAMED
 from middlewatch.navigator.watch.witnesses import passing_by
 from middlewatch.quantities.angles import turn
 from middlewatch.quantities.instants import MS_PER_MINUTE, MS_PER_SECOND

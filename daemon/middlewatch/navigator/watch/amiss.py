@@ -1,0 +1,28 @@
+"""Whether something is amiss with the satellites, so that nothing is calibrated by them.
+
+A gap past the limit that is ordinary still is not: with everything well it is passed within the hour.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # the check asks this of itself
+    from middlewatch.navigator.watch.satellites import Check
+
+BLAMED = 0.5
+"""From so much weight on, the satellites are kept in quarantine when they agree again (judgement)."""
+
+
+def amiss(check: Check) -> str | None:
+    """Return what is amiss with the satellites, in words that end "the satellites are"; None: nothing."""
+    states = [each for each in (check.state, *check.also) if each not in {"none", "in_step", "wide"}]
+    if states:
+        return states[0]
+    if check.pull.unended is not None:
+        return "parting"
+    if check.gap.parted.on or check.gap.growing:
+        return "further off than is ordinary"
+    if check.causes and check.causes[0].cause == "satellite" and check.causes[0].weight > BLAMED:
+        return "likely to be what is wrong"
+    return None if check.quarantine.why is None else "in quarantine"
