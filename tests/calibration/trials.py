@@ -53,7 +53,7 @@ class Wrong:
 class OnTrial:
     """A boat on trial; `truly_m` is how far she truly is from her departure (north + east j).
 
-    `strongest_kn` None: no stream and a log that does not wander, so that what is found must be what is wrong.
+    `strongest_kn` None: no stream and a log that does not wander, so that what is wrong must be found.
     """
 
     seed: int
@@ -79,7 +79,7 @@ class OnTrial:
         self.drifts = north + 1j * east
         steady = self.strongest_kn is None
         self.wanders = (0.0 if steady else 0.02) * _wandering(draw.normal(size=self.lasts_s), WANDER_MEMORY_S)
-        self.noise_m = np.zeros(self.lasts_s, complex) if steady else noise(draw, self.lasts_s)
+        self.noise_m = noise(draw, self.lasts_s)
 
     def depart(self) -> None:
         """Depart here, known to 0.05 nm, and be that far off."""

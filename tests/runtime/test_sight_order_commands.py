@@ -116,6 +116,13 @@ TYPED: list[tuple[str, dict[str, Any]]] = [
     ),
     ("order leeway 5 port", {"leeway_deg": 5, "pushed_to": "port"}),
     ("order leeway none", {"leeway_deg": None}),
+    ("order log-factor 0.97 --sd 0.02", {"factor": 0.97, "sd": 0.02}),
+    ("order log-factor none", {"factor": None}),
+    ("order log-factor --from satellite", {"from": "satellite"}),
+    ("order deviation -3.5", {"deviation_deg": -3.5}),
+    ("order deviation none", {"deviation_deg": None}),
+    ("order deviation --card 0:-2,90:1.5 --sd 0.5", {"card": ["0:-2", "90:1.5"], "sd_deg": 0.5}),
+    ("order deviation --from satellite", {"from": "satellite"}),
     ("order stream 090 1.2", {"set_deg": 90, "drift_kn": 1.2}),
     (
         "order stream 090 1.2 --sd 0.3 --until 0100Z --at 0030Z",

@@ -34,6 +34,8 @@ ENOUGH: dict[str, dict[str, Any]] = {
     "horizontal_angle": {"second_mark": "Corran Mill"},
     "by_hand": {"speed_kn": 5.0},
     "leeway": {"leeway_deg": 5.0, "pushed_to": "port"},
+    "log_factor": {"factor": 0.97},
+    "deviation": {"card": ["0:-2", "90:1.5"]},
     "clock": {"utc": GIVEN["time"]},
 }
 """What a kind wants besides what it requires of every entry of it."""
@@ -76,7 +78,7 @@ def test_every_field_of_the_model_is_asked(kind: str) -> None:
 
 
 def test_where_null_says_something_the_form_can_say_it() -> None:
-    """A sensor is given back and leeway cancelled by null, and by nothing else."""
+    """A sensor is given back, leeway and calibrations are cancelled by null, and by nothing else."""
     by_null = {
         (kind, field["name"]) for kind, form in FORMS.items() for field in form["fields"] if field["null"]
     }
@@ -87,6 +89,8 @@ def test_where_null_says_something_the_form_can_say_it() -> None:
         ("by_hand", "log_nm"),
         ("leeway", "leeway_deg"),
         ("leeway", "pushed_to"),
+        ("log_factor", "factor"),
+        ("deviation", "deviation_deg"),
     }
 
 

@@ -130,6 +130,42 @@ def stream(
     )
 
 
+@_order("log_factor")
+def log_factor(
+    factor: Annotated[
+        Text, typer.Argument(help="what the log shows is times this; or none to cancel")
+    ] = None,
+    *,
+    sd: Annotated[Text, typer.Option(help="its doubt, one sigma as a part of one, as 0.03")] = None,
+    from_: Annotated[
+        Text, typer.Option("--from", help="satellite: from runs on several headings, by your order alone")
+    ] = None,
+) -> Body:
+    """Calibrate the log: by a measured mile run both ways, or from satellites."""
+    by_hand: Body = {} if factor is None else {"factor": spoken.number_or("none", "factor", factor)}
+    return by_hand | given(sd=spoken.number_if("sd", sd), **{"from": from_})
+
+
+@_order("deviation")
+def deviation(
+    degrees: Annotated[
+        Text, typer.Argument(help="left in the heading, east +, as found on this heading; or none to cancel")
+    ] = None,
+    *,
+    card: Annotated[Text, typer.Option(help="heading:deviation, as 0:-2,90:1.5,180:0")] = None,
+    sd: Annotated[Text, typer.Option(help="its doubt, one sigma in degrees")] = None,
+    from_: Annotated[
+        Text, typer.Option("--from", help="satellite: from runs on several headings, by your order alone")
+    ] = None,
+) -> Body:
+    """Correct the heading: by a transit or the Sun, by a card, or from satellites."""
+    by_hand: Body = (
+        {} if degrees is None else {"deviation_deg": spoken.number_or("none", "deviation", degrees)}
+    )
+    points = None if card is None else card.replace(",", " ").split()
+    return by_hand | given(card=points, sd_deg=spoken.number_if("sd", sd), **{"from": from_})
+
+
 @_order("visibility")
 def visibility(miles: Annotated[str, typer.Argument(help="how far one sees, nautical miles")]) -> Body:
     """Say how far one sees."""

@@ -163,9 +163,9 @@ def _takes_the_same(before: Sighting | Order, after: Sighting | Order) -> bool:
     if isinstance(before, Departure) and isinstance(after, Departure):
         return before.place == after.place
     if isinstance(before, LogFactorOrder) and isinstance(after, LogFactorOrder):
-        return before.factor == after.factor
+        return before.factor == after.factor == "satellite"
     if isinstance(before, DeviationOrder) and isinstance(after, DeviationOrder):
-        return before.deviation == after.deviation
+        return before.deviation == after.deviation == "satellite"
     return True
 
 

@@ -1,6 +1,7 @@
 """Calibrations ordered: what each does to log or compass, and the sentence that says so."""
 
 from math import radians
+from typing import Literal
 
 from middlewatch.navigator.area.unknowns import Unknown
 from middlewatch.navigator.chartroom import Chartroom
@@ -17,6 +18,8 @@ from middlewatch.navigator.reckoning.calibration import (
 )
 from middlewatch.navigator.reckoning.card import Card
 from middlewatch.navigator.reckoning.orders import CalibrateCompass, CalibrateLog
+from middlewatch.navigator.reckoning.track import MAGNETIC
+from middlewatch.navigator.tuning import CardPoints
 from middlewatch.quantities.angles import direction, three_figures, unit
 from middlewatch.readings.entries import DeviationOrder, LogFactorOrder
 
@@ -25,14 +28,10 @@ def calibrate_log(room: Chartroom, logged: Logged, order: LogFactorOrder) -> tup
     """Return the log's calibration, and its effect in words."""
     if order.factor is None:
         return CalibrateLog(None), "the log counts as it shows; its factor by order is ended"
-    if order.factor == "satellite":
-        found = logged.calibration or trial_runs.log_factor(room, logged)
-        if not isinstance(found, LogFactor):
-            raise TypeError(f"{logged.id} found no log factor")
-        logged.calibration = found
-    else:
-        sd = BY_HAND_SD if order.sd is None else order.sd
-        found = LogFactor(order.factor, sd, "order", logged.id, logged.second)
+    found = logged.calibration
+    if not isinstance(found, LogFactor):
+        found = _log_factor(room, logged, order.factor, order.sd or BY_HAND_SD)
+    logged.calibration = found
     words = f"log factor {found.factor:.3f}{_by(found)}, 1 sigma {100 * found.sd:.1f} %"
     words += "; the run is what the log shows times that, until changed"
     return CalibrateLog(found), words + _no_stream(found)
@@ -41,27 +40,31 @@ def calibrate_log(room: Chartroom, logged: Logged, order: LogFactorOrder) -> tup
 def calibrate_compass(room: Chartroom, logged: Logged, order: DeviationOrder) -> tuple[CalibrateCompass, str]:
     """Return the compass's calibration, and its effect in words; Refused for a card that no compass has."""
     if order.deviation is None:
-        return CalibrateCompass(
-            None
-        ), "the heading counts as the bus gives it; the deviation by order is ended"
-    if order.deviation == "satellite":
-        found = logged.calibration or trial_runs.deviation(room, logged)
-        if not isinstance(found, Deviation):
-            raise TypeError(f"{logged.id} found no deviation")
-        logged.calibration = found
-    else:
-        found = _by_hand(room, logged, order.deviation, order.sd_deg or DEVIATION_SD_DEG)
+        ended = "the heading counts as the bus gives it; the deviation by order is ended"
+        return CalibrateCompass(None), ended
+    found = logged.calibration
+    if not isinstance(found, Deviation):
+        found = _deviation(room, logged, order.deviation, order.sd_deg or DEVIATION_SD_DEG)
+    logged.calibration = found
     words = f"deviation {_in_words(room, logged, found)}{_by(found)}"
-    head_deg = room.reckoning.course_at(logged.second).heading_true_deg
-    if head_deg is not None:
-        words += f", 1 sigma {found.sd_deg(complex(*unit(head_deg))):.1f} degrees on this heading"
+    ahead = _ahead(room, logged)
+    if ahead is not None:
+        words += f", 1 sigma {found.sd_deg(ahead):.1f} degrees on this heading"
     words += "; beside the deviation that the heading has already, until changed"
     return CalibrateCompass(found), words + _no_stream(found)
 
 
-def _by_hand(
-    room: Chartroom, logged: Logged, said: float | tuple[tuple[float, float], ...], sd_deg: float
+def _log_factor(room: Chartroom, logged: Logged, said: float | Literal["satellite"], sd: float) -> LogFactor:
+    if said == "satellite":
+        return trial_runs.log_factor(room, logged)
+    return LogFactor(said, sd, "order", logged.id, logged.second)
+
+
+def _deviation(
+    room: Chartroom, logged: Logged, said: float | CardPoints | Literal["satellite"], sd_deg: float
 ) -> Deviation:
+    if said == "satellite":
+        return trial_runs.deviation(room, logged)
     if isinstance(said, tuple):
         try:
             Card(said)
@@ -69,10 +72,19 @@ def _by_hand(
             raise Refused("card", str(said), "a card that a compass can have", str(error)) from None
         return Deviation(said, found_all_round(sd_deg), "order", logged.id, logged.second)
     swing = float(room.area.priors.covariance(0.0)[Unknown.SINE, Unknown.SINE]) / radians(1.0) ** 2
-    head_deg = room.reckoning.course_at(logged.second).heading_true_deg
-    ahead = None if head_deg is None else complex(*unit(head_deg))
-    doubt = found_on_one_heading(sd_deg, swing, ahead)
+    doubt = found_on_one_heading(sd_deg, swing, _ahead(room, logged))
     return Deviation(((0.0, said),), doubt, "order", logged.id, logged.second)
+
+
+def _ahead(room: Chartroom, logged: Logged) -> complex | None:
+    """Return where the bus had the bow, true: cosine + sine j; None where it did not say."""
+    course = room.reckoning.course_at(logged.second)
+    row = course.row
+    if row is None or row.heading_deg is None:
+        return None
+    return complex(
+        *unit(row.heading_deg + ((course.variation_deg or 0.0) if row.reference == MAGNETIC else 0.0))
+    )
 
 
 def _in_words(room: Chartroom, logged: Logged, found: Deviation) -> str:

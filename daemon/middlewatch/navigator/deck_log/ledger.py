@@ -29,7 +29,7 @@ class Logged:
 
     `said` is what it says now, as amended; `first_body` what it said first (a repeat is held against that).
     `origin` is what a departure or an adoption came to: a later revision of the fix never moves it; and
-    `calibration` what was found of log or compass from satellites.
+    `calibration` what was found of log or compass.
     `answer` is None while the entry waits for its own second.
     """
 

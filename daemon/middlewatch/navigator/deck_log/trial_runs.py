@@ -24,7 +24,7 @@ STANDS_NOW_MS = 5_000
 """So long after its own time an order may take what the satellites say now."""
 
 LEG_S = 120
-LONGEST_S = 2_700
+SHORTEST_S, LONGEST_S = 600, 2_700
 SLOWEST_KN = 1.5
 """Below that a log's threshold tells more than its factor (judgement)."""
 NARROWEST_DEG = 60.0
@@ -70,12 +70,12 @@ def _found(room: Chartroom, logged: Logged) -> tuple[Trial, list[Leg]]:
     """Return what the runs tell; Refused where the satellites are not to be trusted, or the runs too few."""
     _trusted(room, logged)
     legs = _legs(room, logged.second)
-    span_deg = headings_span_deg(legs)
-    if span_deg < NARROWEST_DEG:
-        seconds = sum(leg.seconds for leg in legs if leg.ground is not None)
-        found = f"{seconds // 60} min in step, on headings over {span_deg:.0f} degrees"
-        reason = "on one heading a stream looks like a wrong log or a wrong compass: she has to turn"
-        raise Refused("from", found, WANTED, reason)
+    if _seconds(legs) < SHORTEST_S:
+        raise _poor("so short a trial may be a sea's or a gust's: ten minutes at least", legs)
+    if headings_span_deg(legs) < NARROWEST_DEG:
+        raise _poor(
+            "on one heading a stream looks like a wrong log or a wrong compass: she has to turn", legs
+        )
     trial = tried(legs, room.area.priors)
     if trial.misfit > MISFIT:
         found = f"runs off by {trial.misfit**0.5:.1f} times what may be expected"
@@ -85,9 +85,13 @@ def _found(room: Chartroom, logged: Logged) -> tuple[Trial, list[Leg]]:
 
 
 def _poor(reason: str, legs: list[Leg]) -> Refused:
-    seconds = sum(leg.seconds for leg in legs if leg.ground is not None)
-    found = f"{seconds // 60} min in step, on headings over {headings_span_deg(legs):.0f} degrees"
-    return Refused("from", found, WANTED, f"{reason}, for so long and on such headings")
+    found = f"{_seconds(legs) // 60} min in step, on headings over {headings_span_deg(legs):.0f} degrees"
+    return Refused("from", found, WANTED, reason)
+
+
+def _seconds(legs: list[Leg]) -> int:
+    """Return how long a trial was, in what of it counts."""
+    return sum(leg.seconds for leg in legs if leg.ground is not None)
 
 
 def _trusted(room: Chartroom, logged: Logged) -> None:
