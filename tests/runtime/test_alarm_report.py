@@ -9,7 +9,7 @@ from typer.testing import CliRunner
 from middlewatch.cli import app
 from middlewatch.quantities.instants import Instant
 from middlewatch.reports.alert import AlertReport, AlertState, Pattern, Priority, SoundReport
-from middlewatch.runtime.alarm_report import lines, read_alerts
+from middlewatch.runtime.alarm_report import aggregated, lines, read_alerts
 from middlewatch.runtime.reports_told import BadReports
 from middlewatch.wire.topics import reports_line
 
@@ -86,6 +86,39 @@ def test_something_new_has_to_be_acknowledged_anew() -> None:
 def test_what_was_over_before_the_passage_is_no_alert_of_it() -> None:
     """A restart says again that all is well."""
     assert list(lines((log(0, "normal"),))) == ["0 alerts, heard 0 times, 0 never acknowledged"]
+
+
+def test_in_short_alike_alerts_are_one_line() -> None:
+    """As a replay ends: two warnings, one acknowledged, and a caution that stands, then the sum."""
+    story = (
+        log(0, "active-unacknowledged"),
+        sound(0),
+        sound(60),
+        log(64, "active-acknowledged", by="order"),
+        log(100, "normal", by="order", since=100),
+        log(300, "active-unacknowledged", since=300),
+        sound(300),
+        log(380, "rectified-unacknowledged", since=380),
+        log(390, "normal", since=380),
+        log(500, "active", "caution", since=500),
+        log(530, "active", "caution", since=500),
+    )
+
+    warnings, caution, summed_up = aggregated(story)
+    assert warnings == (
+        "alert log, warning, 2 times from 01:42:00: stood 3 min in all, heard 3 times; acknowledged by order "
+        "at 01:43:04; 1 never acknowledged; the newest: log 0, check wheel"
+    )
+    assert caution == (
+        "alert log, caution, 01:50:20: stood 30 s until it was last told, and stands, heard 0 times; "
+        "nothing to acknowledge; the newest: log 0, check wheel"
+    )
+    assert summed_up == "3 alerts, heard 3 times, 1 never acknowledged"
+
+
+def test_in_short_nothing_raised_is_nothing_said() -> None:
+    """A replay without an alert ends without a word of them."""
+    assert list(aggregated((log(0, "normal"),))) == []
 
 
 @pytest.mark.parametrize("suffix", ["", ".gz"])

@@ -376,6 +376,23 @@ def test_legacy_instead() -> None:
     assert list_.told(refusal) == ()
 
 
+def test_the_heartbeat_of_an_alert_manager_is_passed_over_without_complaint() -> None:
+    """HBT wants nothing of us: it is for whom an alert was transferred to, and none of ours ever is.
+
+    A device that may be transferred raises its alert again when the heartbeat ends (the page of standards).
+    We answer a transfer with ARC, the alert stays unacknowledged and goes on sounding here, so there is
+    nothing to raise again; the sentence is neither taken nor counted as damaged.
+    """
+    decoder = Decoder("bridge", checksum_required=True, satellite_talkers=frozenset())
+    heard = [decoder.read(line, 0) for line in (b"$INHBT,30,A,3*04", sealed("CAHBT,60,V,0"))]
+    transferred = CommandReport(AT, "CAACN@bridge", "transfer", "log", 1, accepted=False, text="no")
+    answered = AlertList(legacy=False).told(transferred)
+
+    assert heard == [(), ()]
+    assert (sum(decoder.passed_over.values()), decoder.rejected) == (2, {})
+    assert [line[3:6] for line in answered] == [b"ARC"]
+
+
 # --- over MQTT ----------------------------------------------------------------------------------------------
 
 

@@ -1,11 +1,11 @@
 """The alarm report of a passage: each alert from the time it was raised until it was over, as it went."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from middlewatch.quantities.instants import MS_PER_MINUTE, MS_PER_SECOND, Instant
-from middlewatch.reports.alert import AlertName, AlertReport, SoundReport
+from middlewatch.reports.alert import AlertName, AlertReport, Priority, SoundReport
 from middlewatch.runtime.reports_told import BadReports, Json, told
 
 _ALERT = "alert/"
@@ -60,9 +60,58 @@ def lines(reports: Iterable[AlertReport | SoundReport]) -> Iterator[str]:
     told = cases(reports)
     for case in told:
         yield _line(case)
+    yield _summed_up(told)
+
+
+def _summed_up(told: Sequence[Case]) -> str:
     heard = sum(case.sounds for case in told)
     unacknowledged = sum(_unacknowledged(case) for case in told)
-    yield f"{_count(len(told), 'alert')}, heard {_count(heard, 'time')}, {unacknowledged} never acknowledged"
+    return f"{_count(len(told), 'alert')}, heard {_count(heard, 'time')}, {unacknowledged} never acknowledged"
+
+
+def aggregated(reports: Iterable[AlertReport | SoundReport]) -> Iterator[str]:
+    """Yield the alarm report in short: a line for each subject and gravity, and the sum of all."""
+    told = cases(reports)
+    alike: dict[tuple[AlertName, Priority], list[Case]] = {}
+    for case in told:
+        alike.setdefault((case.first.name, case.gravest.priority), []).append(case)
+    for (name, priority), same in alike.items():
+        first, newest = same[0], same[-1]
+        times = "" if len(same) == 1 else f" {_count(len(same), 'time')} from"
+        heard = _count(sum(case.sounds for case in same), "time")
+        yield (
+            f"alert {name}, {priority},{times} {_clock(first.first.at)}: stood {_stood(same)}, "
+            f"heard {heard}; {_acknowledgements(same)}; the newest: {newest.gravest.text}"
+        )
+    if told:
+        yield _summed_up(told)
+
+
+def _stood(same: Sequence[Case]) -> str:
+    """Say how long alerts stood, and whether the newest stands still."""
+    whole = _lasting(sum(_until(case) - case.first.at.ms for case in same))
+    return f"{whole} in all" if _is_over(same[-1].last) else f"{whole} until it was last told, and stands"
+
+
+def _until(case: Case) -> int:
+    # What was over before it was acknowledged has been over since then.
+    return case.last.since.ms if _is_over(case.last) else case.last.at.ms
+
+
+def _is_over(last: AlertReport) -> bool:
+    return not last.state.startswith("active")
+
+
+def _acknowledgements(same: Sequence[Case]) -> str:
+    """Say when alerts were acknowledged and by whom, each by whom once."""
+    by: dict[str, list[str]] = {}
+    for case in same:
+        if case.acknowledged is not None and case.acknowledged.by is not None:
+            by.setdefault(case.acknowledged.by, []).append(_clock(case.acknowledged.at))
+    never = sum(_unacknowledged(case) for case in same)
+    said = [f"acknowledged by {who} at {', '.join(times)}" for who, times in by.items()]
+    said += [f"{never} never acknowledged"] if never else []
+    return "; ".join(said) or "nothing to acknowledge"
 
 
 def _line(case: Case) -> str:
@@ -87,7 +136,7 @@ def _unacknowledged(case: Case) -> bool:
 
 
 def _over(first: AlertReport, last: AlertReport) -> str:
-    if not last.state.startswith("active"):
+    if _is_over(last):
         # What was over before it was acknowledged has been over since then.
         return f"over at {_clock(last.since)}, it stood {_lasting(last.since.ms - first.at.ms)}"
     return f"it still stood at {_clock(last.at)}, when it was last told"

@@ -5,11 +5,12 @@ from collections.abc import Iterator
 
 from middlewatch.quantities.instants import MS_PER_SECOND, Instant
 from middlewatch.reports import Report
-from middlewatch.reports.alert import AlertReport
+from middlewatch.reports.alert import AlertReport, SoundReport
 from middlewatch.reports.answer import Answer
 from middlewatch.reports.fix import FixReport
 from middlewatch.reports.position import PositionReport
 from middlewatch.reports.satellite import SatelliteReport
+from middlewatch.runtime.alarm_report import aggregated
 from middlewatch.runtime.replay import Replay
 from middlewatch.wire.recording import RecordingSummary
 
@@ -22,7 +23,7 @@ class Summary:
         self._satellite: SatelliteReport | None = None
         self._fixes: set[str] = set()
         self._answers: Counter[str] = Counter()
-        self._alerts: dict[str, AlertReport] = {}
+        self._alerts: list[AlertReport | SoundReport] = []
         self._states: Counter[str] = Counter()
 
     def take(self, report: Report) -> None:
@@ -37,8 +38,8 @@ class Summary:
                 self._fixes.add(report.id)
             case Answer():
                 self._answers["accepted" if report.accepted else "refused"] += 1
-            case AlertReport():
-                self._alerts[report.name] = report
+            case AlertReport() | SoundReport():
+                self._alerts.append(report)
 
     def sentences(self, replay: Replay, recording: RecordingSummary) -> Iterator[str]:
         """Yield the summary, a sentence each."""
@@ -84,5 +85,4 @@ class Summary:
             known = gap_nm is not None and bearing_deg is not None
             gap = f"; gap at the end {gap_nm:.3f} nm, {bearing_deg:03.0f} T of the EP" if known else ""
             yield f"satellites: {spent}{gap}"
-        for alert in self._alerts.values():
-            yield f"alert {alert.name}: {alert.state} since {alert.since.clock_with_seconds}: {alert.text}"
+        yield from aggregated(self._alerts)
