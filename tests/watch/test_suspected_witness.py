@@ -57,6 +57,29 @@ def test_a_boat_brought_up_may_go_astern_for_a_while(by_order: bool, seconds: in
     assert backs == [True] * (seconds - 1) + [False] * (300 - seconds)
 
 
+@pytest.mark.parametrize(
+    ("log_kn", "along_kn", "seconds"),
+    [
+        (2.0, -4.0, 300),  # astern at two knots
+        (2.0, -2.0, 60),  # drawn back at two knots, while she goes ahead
+        (5.0, -2.0, 60),
+        (2.0, 2.0, 60),  # drawn ahead
+        (1.0, -2.0, 300),  # this one looks like backing, and is told later
+    ],
+)
+def test_what_looks_like_backing_is_taken_for_it_longer(log_kn: float, along_kn: float, seconds: int) -> None:
+    """A log that shows her ahead at what she makes astern is off by twice that, along the heading."""
+    up = BroughtUp()
+    assert not any(up.may_back(1000 * second, KN, by_order=False) for second in range(60))
+    assert up.may_back(60_000, 0.3, by_order=False)
+    backs = [
+        up.may_back(60_000 + 1000 * second, log_kn, by_order=False, along_kn=along_kn)
+        for second in range(1, 400)
+    ]
+
+    assert backs == [True] * (seconds - 1) + [False] * (400 - seconds)
+
+
 def test_in_light_airs_nobody_was_brought_up() -> None:
     """A boat that never had two knots of way is not taken to back."""
     up = BroughtUp()

@@ -87,15 +87,15 @@ def _lock(boat: Boat) -> None:
     boat.come_to(60.0, 5.0, seconds=600)
 
 
-def _steel_wall(boat: Boat) -> None:
-    """Run for a minute along a steel wall that draws the compass off by a dozen degrees."""
+def _steel_wall(boat: Boat, seconds: int) -> None:
+    """Run along a steel wall that draws the compass off by a dozen degrees."""
     boat.under_way()
     boat.ordered_kn = 3.0
     boat.sail(120)
     boat.it_begins()
     reads = boat.compass
     boat.compass = lambda head: (reads(head) or 0.0) + 12.0
-    boat.sail(60)
+    boat.sail(seconds)
     boat.compass = reads
     boat.sail(400)
 
@@ -151,11 +151,20 @@ ROWS: list[Row] = [
     ),
     Row(
         "along a steel wall",
-        "Two minutes a dozen degrees off are an apparent stream of half a knot abeam: that it set in may be"
+        "A minute a dozen degrees off is an apparent stream of half a knot abeam: that it set in may be"
         " told as a caution, or the compass asked after, and it is over with the wall.",
-        _steel_wall,
+        partial(_steel_wall, seconds=60),
         states=frozenset({"in_step", "parting"}),
         may=frozenset({"satellite parting", "heading *"}),
         gravest="warning",
+    ),
+    Row(
+        "along a long steel wall",
+        "Two minutes of it: the compass may be asked after, the satellites are not, and it is over with the"
+        " wall.",
+        partial(_steel_wall, seconds=120),
+        may=frozenset({"heading *"}),
+        gravest="warning",
+        seeds=(1, 2, 3, 4),
     ),
 ]

@@ -115,6 +115,14 @@ ROWS: list[Row] = [
         ways=frozenset({"under_way", "little_way"}),
     ),
     Row(
+        "astern for long by a log that knows no sign",
+        "A minute and a half without an order: the receiver goes back just as fast as the log shows her going"
+        " ahead, which no pull is likely to do, and nothing is said.",
+        lambda boat: _backs(boat, 90),
+        ways=frozenset({"under_way", "little_way"}),
+        seeds=(1, 2, 3, 4),
+    ),
+    Row(
         "astern out of a berth, manoeuvring by order",
         "A minute and a half astern by a log that knows no sign: of a boat that manoeuvres heading and log"
         " tell little, nothing is made of an apparent stream, and nothing is said.",

@@ -221,7 +221,7 @@ class Check:
         comparable = sight.reckoned and sight.sailing and steers
         moves = self.drawn.moves(receiver, expected, comparable=comparable)
         self._spell(now_ms, moves, sight)
-        suspected = self._suspected(now_ms, sight)
+        suspected = self._suspected(now_ms, sight, _beyond_mps(moves, expected))
         if moves is None:
             self.pull.begin(sight.strongest_stream_kn)
             self.pull.over = 0
@@ -265,13 +265,14 @@ class Check:
         self.spells.tick(now_ms // MS_PER_SECOND, seen)
         self.shifts.tick(sight.ep, sight.ep_run_m, self.gap_nm, sight.ep_sd_nm, sight.newest_entry)
 
-    def _suspected(self, now_ms: int, sight: Sight) -> bool:
+    def _suspected(self, now_ms: int, sight: Sight, beyond_mps: complex) -> bool:
         """Tell whether heading or log is to be suspected for what the satellites do in this second."""
-        speed_kn = sight.speed_kn or 0.0
-        swung = self.swung.suspected(speed_kn * complex(*unit(sight.heading_deg or 0.0)))
+        speed_kn, ahead = sight.speed_kn or 0.0, complex(*unit(sight.heading_deg or 0.0))
+        swung = self.swung.suspected(speed_kn * ahead)
         # While the state is open another stream is to be learnt, and nothing is concluded anyway.
         opened = self.pull.second < self.pull.opened
-        backs = self.brought_up.may_back(now_ms, speed_kn, by_order=sight.manoeuvring)
+        along_kn = (beyond_mps * ahead.conjugate()).real / METRES_PER_SECOND_PER_KNOT
+        backs = self.brought_up.may_back(now_ms, speed_kn, by_order=sight.manoeuvring, along_kn=along_kn)
         return backs or (swung and not opened)
 
     def _lie(self, now_ms: int, receiver: Receiver | None) -> None:
@@ -410,3 +411,11 @@ class Check:
         if self.logged_since_ms is None:
             return 0
         return now_ms - max(receiver.digits_since_ms, self.logged_since_ms)
+
+
+def _beyond_mps(moves: Moves | None, expected: tuple[float, float]) -> complex:
+    """Return how a receiver moved beyond the run and the slow stream, m/s, north + east j."""
+    if not moves:
+        return 0j
+    north_m, east_m = sum(north for north, _ in moves), sum(east for _, east in moves)
+    return complex(north_m, east_m) / len(moves) - complex(*expected)
