@@ -87,6 +87,49 @@ def test_a_caution_that_comes_and_goes_is_noted_once_an_hour(name: AlertName, no
     assert len([each for each in bridge.said if isinstance(each, AlertReport)]) == 8
 
 
+def test_said_again_it_is_two_sentences() -> None:
+    """At first all there is; again the gravest with its newest figures and the next act, the rest by its head.
+
+    What is new, and what has been acknowledged, is said in full.
+    """
+    bridge = Bridge()
+    bridge.raise_("caution", "gap 0.52 nm, past the limit; take a bearing", "wide")
+    bridge.raise_("warning", "drawn 0.8 kn: an apparent stream; take a bearing")
+    causes = "likeliest the log (61 %: it fell), else a stream (30 %: slow)"
+    bridge.alerts.beside("log", causes, "likeliest the log (61 %)")
+    bridge.pass_(1)
+    first = bridge.alerts.standing["log"].text(Timescale())
+    bridge.alerts.raise_(
+        "log", "held", "warning", "drawn 0.9 kn: an apparent stream; take a bearing", bridge.now_ms
+    )
+    bridge.pass_(60)
+    again = bridge.alerts.standing["log"].text(Timescale())
+    bridge.alerts.acknowledge("log")
+
+    assert first == (
+        "0142 drawn 0.8 kn: an apparent stream; take a bearing; 0142 gap 0.52 nm, past the limit; take a "
+        "bearing; likeliest the log (61 %: it fell), else a stream (30 %: slow)"
+    )
+    assert again == (
+        "0142 drawn 0.9 kn: an apparent stream; take a bearing. "
+        "Also gap 0.52 nm since 0142, likeliest the log (61 %)"
+    )
+    assert [each.text for each in bridge.said if isinstance(each, SoundReport)][-1] == again
+    assert "else a stream" in bridge.alerts.standing["log"].text(Timescale())
+
+
+def test_one_thing_said_again_is_said_as_it_is() -> None:
+    """Nothing is cut of a condition that stands alone."""
+    bridge = Bridge()
+    bridge.raise_("warning", "log 0, check wheel: nothing turns; order speed by hand")
+    bridge.pass_(400)
+
+    assert (
+        bridge.alerts.standing["log"].text(Timescale())
+        == "log 0, check wheel: nothing turns; order speed by hand"
+    )
+
+
 def test_a_warning_sounds_again_after_a_minute_and_then_each_five() -> None:
     """0, 1, 6, 11 minutes, with the newest words each time and none between."""
     bridge = Bridge()

@@ -6,13 +6,14 @@ reports is not said at all, and what has not changed is not said again, but for 
 acknowledges. Only its own judge makes a condition graver: time does not.
 
 The words of a condition stay as they were said while nothing changes in them but figures; each time it sounds
-again they are the newest.
+again they are the newest, and of several things only the gravest is said in full.
 """
 
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from middlewatch.navigator.timescale import Timescale
+from middlewatch.navigator.watch.conditions import FIGURES, Condition, alike, named, said
 from middlewatch.navigator.watch.sounding import Sounding, held_back
 from middlewatch.reports.alert import (
     AlertName,
@@ -34,7 +35,6 @@ BY_ORDER = "order"
 """Who acknowledges, where it was an order."""
 
 _WEIGHT: dict[Priority, int] = {"caution": 1, "warning": 2, "alarm": 3}
-_FIGURES = str.maketrans("", "", "0123456789.:+-")
 
 
 class Matter(NamedTuple):
@@ -44,32 +44,6 @@ class Matter(NamedTuple):
     key: str
     priority: Priority
     text: str
-
-
-@dataclass(slots=True)
-class Condition:
-    """One thing that is wrong: how much it matters, in words, since when, and when it was over.
-
-    `reason`: why it stands, where its judge says; `newest`: its words as they would be now.
-    """
-
-    priority: Priority
-    text: str
-    since_ms: int
-    acknowledged: bool = False
-    over_ms: int | None = None
-    reason: str | None = None
-    newest: str = ""
-
-    def again(self, priority: Priority, reason: str | None) -> bool:
-        """Return whether this is only raised again, and is nothing new."""
-        same_reason = _alike(self.reason or "", reason or "")
-        return self.over_ms is None and self.priority == priority and same_reason
-
-    @property
-    def wants_acknowledging(self) -> bool:
-        """Whether somebody has yet to say that he knows."""
-        return self.priority != "caution" and not self.acknowledged
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +75,7 @@ class Standing:
     by: str | None = None
     sounding: Sounding = field(default_factory=Sounding)
     beside: str = ""
+    beside_in_short: str = ""
 
     @property
     def live(self) -> list[Condition]:
@@ -148,7 +123,7 @@ class Standing:
         if condition.priority != "caution":
             self.sounding.begin(condition.since_ms)
             return
-        caution = f"{key}: {(condition.reason or '').translate(_FIGURES)}"
+        caution = f"{key}: {(condition.reason or '').translate(FIGURES)}"
         if name == "danger":
             self.sounding.noted_ms.pop(caution, None)
         self.sounding.note(caution, condition.since_ms)
@@ -170,8 +145,20 @@ class Standing:
             return f"over at {scale.utc(self.since_ms).clock}: {self.gone}"
         worst_first = sorted(self.conditions.values(), key=lambda each: -_WEIGHT[each.priority])
         several = len(worst_first) > 1
-        words = [_said(each, scale, timed=several) for each in worst_first]
-        return "; ".join([*words, self.beside] if self.beside and self.live else words)
+        beside = self.beside if self.live else ""
+        if self.sounding.repeats and (several or beside):
+            return self._again(worst_first, scale)
+        words = [said(each, scale, timed=several) for each in worst_first]
+        return "; ".join([*words, beside] if beside else words)
+
+    def _again(self, worst_first: list[Condition], scale: Timescale) -> str:
+        """Say it once more, in two sentences: the gravest with the next act, and what else there is."""
+        worst, *others = worst_first
+        also = [named(each, scale) for each in others]
+        if self.beside_in_short:
+            also.append(self.beside_in_short)
+        words = said(worst, scale, timed=bool(others))
+        return f"{words}. Also {', '.join(also)}" if also else words
 
 
 @dataclass(slots=True)
@@ -204,7 +191,7 @@ class Alerts:
         had = standing.conditions.get(key)
         if had is not None and had.again(priority, reason):
             had.newest = text
-            if not _alike(had.text, text):
+            if not alike(had.text, text):
                 had.text = text
                 self._look_at(name)
             return
@@ -230,11 +217,14 @@ class Alerts:
         else:
             self.clear(matter.subject, matter.key, at_ms)
 
-    def beside(self, name: AlertName, words: str) -> None:
-        """Have something said beside what stands of a subject, unheard; empty: nothing more."""
+    def beside(self, name: AlertName, words: str, in_short: str = "") -> None:
+        """Have something said beside what stands of a subject, unheard; empty: nothing more.
+
+        `in_short`: what is said of it when the alert sounds again.
+        """
         standing = self.standing.get(name)
-        if standing is not None and not _alike(standing.beside, words):
-            standing.beside = words
+        if standing is not None and not alike(standing.beside, words):
+            standing.beside, standing.beside_in_short = words, in_short
             self._look_at(name)
 
     def speaks(self, name: AlertName, *, besides: frozenset[str] = frozenset()) -> bool:
@@ -381,17 +371,6 @@ class Alerts:
     def _look_at(self, name: AlertName) -> None:
         if name not in self.changed:
             self.changed.append(name)
-
-
-def _said(condition: Condition, scale: Timescale, *, timed: bool) -> str:
-    began = f"{scale.utc(condition.since_ms).clock} " if timed else ""
-    over = "" if condition.over_ms is None else f" (over at {scale.utc(condition.over_ms).clock})"
-    return f"{began}{condition.text}{over}"
-
-
-def _alike(one: str, other: str) -> bool:
-    """Return whether two texts are the same but for figures."""
-    return one == other or one.translate(_FIGURES) == other.translate(_FIGURES)
 
 
 def _at_rest(state: AlertState) -> str:

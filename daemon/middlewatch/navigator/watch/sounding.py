@@ -44,6 +44,11 @@ class Sounding:
         if caution not in self.noted_ms and caution not in self.notes_due:
             self.notes_due.append(caution)
 
+    @property
+    def repeats(self) -> bool:
+        """Whether what wants acknowledging has been heard more than once."""
+        return self.times > 1
+
     def resume(self, at_ms: int) -> None:
         """Let what was silenced be heard again."""
         self.due_ms = at_ms

@@ -218,16 +218,17 @@ def _found(room: Chartroom, matter: tuple[AlertName, str], fault: Fault | None, 
 
 def _tell(room: Chartroom, weighing: Weighing) -> None:
     """Say the likeliest cause and its rival, each with its evidence, beside what stands."""
-    causes, words = room.check.causes, []
+    causes, words, in_short = room.check.causes, list[str](), ""
     if len(causes) > 1 and room.alerts.speaks("satellite", besides=frozenset({"wide"})):
         first, rival = causes[:2]
         words.append(
             f"likeliest {_WORDS[first.cause]} ({_percent(first.weight)}: {first.evidence}), "
             f"else {_WORDS[rival.cause]} ({_percent(rival.weight)}: {rival.evidence})"
         )
+        in_short = f"likeliest {_WORDS[first.cause]} ({_percent(first.weight)})"
     if weighing.settled and room.now_ms - weighing.settled_ms < SETTLED_MS:
         words.append(weighing.settled)
-    room.alerts.beside("satellite", "; ".join(words))
+    room.alerts.beside("satellite", "; ".join(words), in_short)
 
 
 def _sample(room: Chartroom) -> Sample | None:
