@@ -88,12 +88,12 @@ def test_a_caution_that_comes_and_goes_is_noted_once_an_hour(name: AlertName, no
 
 
 def test_said_again_it_is_two_sentences() -> None:
-    """At first all there is; again the gravest with its newest figures and the next act, the rest by its head.
+    """At first all there is; again the gravest with newest figures and the next act, the rest by its head.
 
     What is new, and what has been acknowledged, is said in full.
     """
     bridge = Bridge()
-    bridge.raise_("caution", "gap 0.52 nm, past the limit; take a bearing", "wide")
+    bridge.raise_("caution", "gap 0.52 nm (limit 0.50 nm; ordinary 0.85 nm): past the limit", "wide")
     bridge.raise_("warning", "drawn 0.8 kn: an apparent stream; take a bearing")
     causes = "likeliest the log (61 %: it fell), else a stream (30 %: slow)"
     bridge.alerts.beside("log", causes, "likeliest the log (61 %)")
@@ -107,8 +107,8 @@ def test_said_again_it_is_two_sentences() -> None:
     bridge.alerts.acknowledge("log")
 
     assert first == (
-        "0142 drawn 0.8 kn: an apparent stream; take a bearing; 0142 gap 0.52 nm, past the limit; take a "
-        "bearing; likeliest the log (61 %: it fell), else a stream (30 %: slow)"
+        "0142 drawn 0.8 kn: an apparent stream; take a bearing; 0142 gap 0.52 nm (limit 0.50 nm; ordinary"
+        " 0.85 nm): past the limit; likeliest the log (61 %: it fell), else a stream (30 %: slow)"
     )
     assert again == (
         "0142 drawn 0.9 kn: an apparent stream; take a bearing. "

@@ -8,6 +8,8 @@ from middlewatch.reports.alert import Priority
 
 FIGURES = str.maketrans("", "", "0123456789.:+-")
 _HEAD = re.compile(r"[:;,] ")
+_ASIDE = re.compile(r" \([^()]*[:;,] [^()]*\)")
+"""What is said in brackets at such length that it is no head."""
 
 
 @dataclass(slots=True)
@@ -45,7 +47,7 @@ def said(condition: Condition, scale: Timescale, *, timed: bool) -> str:
 
 def named(condition: Condition, scale: Timescale) -> str:
     """Return the head of a condition's words, with when it began, and when it was over."""
-    head = _HEAD.split(condition.text, maxsplit=1)[0]
+    head = _HEAD.split(_ASIDE.sub("", condition.text), maxsplit=1)[0]
     over = "" if condition.over_ms is None else f" (over at {scale.utc(condition.over_ms).clock})"
     return f"{head} since {scale.utc(condition.since_ms).clock}{over}"
 
