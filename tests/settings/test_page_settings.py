@@ -50,7 +50,7 @@ def test_tokens_are_read_from_their_files(file_of: Callable[[str], Path]) -> Non
         ('zone = "CET"', "page.zone", "as +01:00"),
         ('zone = "+15:00"', "page.zone", "up to 14 hours"),
         ('names = ["helm local"]', "page.names.#1", "a host's name"),
-        ('sight_key = "a"', "page.repeat_key", "three keys that differ"),
+        ('sight_key = "a"', "page.repeat_key", "keys that differ"),
         ('sight_key = ""', "page.sight_key", "as browsers name it"),
         ("port = 70000", "page.port", "65535"),
     ],

@@ -28,6 +28,7 @@ from middlewatch.reports import Report
 from middlewatch.reports.advice import AdviceReport
 from middlewatch.reports.answer import Answer
 from middlewatch.reports.fix import FixReport
+from middlewatch.reports.overboard import OverboardReport
 from middlewatch.reports.position import PositionReport
 from middlewatch.reports.satellite import SatelliteReport
 from middlewatch.wire import entries
@@ -115,6 +116,7 @@ def of_the_reckoning(said: Iterable[Report]) -> list[str]:
     """Return what satellites must not touch, as it would be published.
 
     Of advice the sight advised and its words; what would settle a doubt about the satellites hangs on them.
+    Of somebody overboard what is adrift with the water; beside it stands what satellites marked.
     """
     kept: list[Report] = []
     advised: AdviceReport | None = None
@@ -125,6 +127,9 @@ def of_the_reckoning(said: Iterable[Report]) -> list[str]:
             if advised is None or (report.text, report.sight) != (advised.text, advised.sight):
                 kept.append(replace(report, settles=None))
             advised = report
+        elif isinstance(report, OverboardReport):
+            water = tuple(replace(each, satellite=None) for each in report.casualties)
+            kept.append(replace(report, casualties=water))
         elif isinstance(report, PositionReport | FixReport) or (
             isinstance(report, Answer) and report.kind not in _HANG_ON_SATELLITES
         ):
@@ -196,6 +201,9 @@ _ENTRIES = [
     {"kind": "acknowledge", "alert": "satellite"},
     {"kind": "silence", "alert": "satellite"},
     {"kind": "quiet"},
+    {"kind": "overboard"},
+    {"kind": "overboard", "ago_s": 5},
+    {"kind": "recovered"},
 ]
 _SIGHTINGS = ("bearing", "range", "position", "passing")
 

@@ -171,13 +171,13 @@ def test_an_empty_list_is_told() -> None:
     assert listed([], 8) == (b"$INALC,01,01,08,0*71\r\n",)
 
 
-def test_a_list_of_all_there_are_takes_three_sentences() -> None:
-    """Twelve subjects, none left out, none over the length."""
+def test_a_list_of_all_there_are_takes_four_sentences() -> None:
+    """Thirteen subjects, none left out, none over the length."""
     lines = listed([alert(name=name, revision=99) for name in get_args(AlertName)], 99)
     told = [fields(line) for line in lines]
 
     assert [each[:4] for each in told] == [
-        ["03", "01", "99", "4"], ["03", "02", "99", "4"], ["03", "03", "99", "4"],
+        ["04", "01", "99", "4"], ["04", "02", "99", "4"], ["04", "03", "99", "4"], ["04", "04", "99", "1"],
     ]  # fmt: skip
     assert [number for each in told for number in each[5::4]] == [str(n) for n in IDENTIFIERS.values()]
 
@@ -243,7 +243,7 @@ def test_any_text_fits(text: str, name: AlertName, revision: int, state: AlertSt
     for line in (*sentences(report, 9), legacy(report)):
         body = line[1 : line.rindex(b"*")]
         assert int(line[line.rindex(b"*") + 1 :].strip(), 16) == reduce(xor, body, 0)
-        assert len(fields(line)) == (13 if b"ALF" in line else 5)
+        assert len(fields(line)) == (13 if line.startswith(b"$INALF") else 5)
     if state == "normal":
         return
     told = unescaped(fields(sentences(report, 9)[1])[12])

@@ -10,6 +10,7 @@ from middlewatch.navigator.area.dangers import Coast
 from middlewatch.navigator.area.keeping import Area
 from middlewatch.navigator.deck_log.ledger import Ledger, Logged
 from middlewatch.navigator.deck_log.refusing import Refused
+from middlewatch.navigator.overboard.search import Search
 from middlewatch.navigator.position.plot import Plot
 from middlewatch.navigator.reckoning.card import Card
 from middlewatch.navigator.reckoning.gaps import Gap
@@ -69,6 +70,7 @@ class Chartroom:
     advised: Advised = field(default_factory=Advised)
     gap: Gap | None = None
     crossed: list[Laid] = field(default_factory=list)
+    search: Search = field(default_factory=Search)
     now_ms: int = 0
 
     @property

@@ -12,6 +12,7 @@ from middlewatch.navigator.chartroom import Chartroom, Ordered
 from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.navigator.deck_log.ordering import LaidOrder, relay
 from middlewatch.navigator.freezing import frozen, thawed
+from middlewatch.navigator.overboard.search import Search
 from middlewatch.navigator.position.lines import PositionLine
 from middlewatch.navigator.position.plot import Choice, Published
 from middlewatch.navigator.position.sights import seen_marks
@@ -100,6 +101,7 @@ class Snapshot:
     gap: Gap | None
     crossed: tuple[Laid, ...]
     watch: Watch
+    search: Search = field(default_factory=Search)
 
 
 def kept_entry(logged: Logged) -> KeptEntry:
@@ -137,7 +139,7 @@ def restore(room: Chartroom, snapshot: Snapshot, kept: Kept) -> Watch:
     room.scale.corrections, room.scale.doubtful = snapshot.scale.corrections, snapshot.scale.doubtful
     room.instruments, room.check, room.alerts = snapshot.instruments, snapshot.check, snapshot.alerts
     room.ordered, room.gap, room.crossed = snapshot.ordered, snapshot.gap, list(snapshot.crossed)
-    room.advised = snapshot.advised
+    room.advised, room.search = snapshot.advised, snapshot.search
     since = -1 if snapshot.base is None else snapshot.base.second
     for row in kept.rows:
         if row.second >= since:

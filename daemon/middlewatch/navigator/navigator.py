@@ -22,6 +22,7 @@ from middlewatch.navigator.keeping import (
     kept_standing,
     restore,
 )
+from middlewatch.navigator.overboard import keeping as overboard
 from middlewatch.navigator.position.plot import Plot
 from middlewatch.navigator.reckoning import gaps
 from middlewatch.navigator.reckoning.card import Card
@@ -174,8 +175,9 @@ class Navigator:
         watchkeeping.keep(room, self._watch)
         lookout.keep(room, ahead, area)
         clearing.keep(room)
+        adrift = overboard.keep(room)
         position = reporting.position(room, area, ahead, little_way=self._watch.little_way.on)
-        said = [position, reporting.satellite(room), *fixes, *answers, *advise(room)]
+        said = [position, reporting.satellite(room), *adrift, *fixes, *answers, *advise(room)]
         return self._said(reading.at_ms, said)
 
     def forget_before(self, before: int) -> None:
@@ -219,6 +221,7 @@ class Navigator:
     def _entry(self, reading: Entry) -> tuple[Report, ...]:
         reports = enter(self.room, reading)
         lookout.notice(self.room, self._watch.lookout)
+        overboard.notice(self.room)
         return self._said(reading.heard_ms, reports)
 
     # --- the watch ------------------------------------------------------------------------------------
@@ -330,6 +333,7 @@ class Navigator:
                 room.gap,
                 tuple(room.crossed),
                 self._watch,
+                room.search,
             )
         )
 

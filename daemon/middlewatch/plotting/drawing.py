@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from middlewatch.plotting.adjoining import draw_adjoining, draw_key
+from middlewatch.plotting.adrift import draw_overboard
 from middlewatch.plotting.afloat import draw_area, draw_satellite
 from middlewatch.plotting.charting import draw_contours, draw_dangers, draw_marks
 from middlewatch.plotting.draft import Draft
@@ -33,6 +34,7 @@ def drawn_sheet(plot: Plot, charted: Charted, sheet: Sheet) -> str:
         draw_fixes(draft)
         draw_satellite(draft)
         draw_reckoning(draft)
+        draw_overboard(draft)
         placed, left_out = draft.ground.set_down(draft.labels)
         _write(draft, placed)
         draw_rose(draft)

@@ -11,6 +11,7 @@ from middlewatch.readings.dangers import Danger
 from middlewatch.readings.marks import Contour, Mark
 from middlewatch.reports.answer import ChainReport
 from middlewatch.reports.fix import FixReport, LineReport
+from middlewatch.reports.overboard import OverboardReport
 from middlewatch.reports.position import OriginReport, PositionReport
 from middlewatch.reports.satellite import SatelliteReport
 
@@ -73,6 +74,7 @@ class Plot:
     fixes: tuple[FixReport, ...] = ()
     position: PositionReport | None = None
     satellite: SatelliteReport | None = None
+    overboard: OverboardReport | None = None
 
     @property
     def ep(self) -> Position | None:

@@ -10,6 +10,7 @@ from middlewatch.quantities.positions import Position
 from middlewatch.reports import Report
 from middlewatch.reports.answer import Answer
 from middlewatch.reports.fix import FixReport
+from middlewatch.reports.overboard import OverboardReport
 from middlewatch.reports.position import OriginReport, PositionReport
 from middlewatch.reports.satellite import SatelliteReport
 
@@ -63,6 +64,7 @@ class Plotter:
     _fixes: dict[str, FixReport] = field(default_factory=dict)
     _position: PositionReport | None = None
     _satellite: SatelliteReport | None = None
+    _overboard: OverboardReport | None = None
 
     def take(self, report: Report) -> None:
         """Take a report; those that have no place on the sheet change nothing."""
@@ -71,6 +73,8 @@ class Plotter:
                 self._take_position(report)
             case SatelliteReport():
                 self._satellite = report
+            case OverboardReport():
+                self._overboard = report
             case FixReport():
                 # A revision stands in the place of what it revises.
                 first = next((key for key, fix in self._fixes.items() if fix.id == report.revises), report.id)
@@ -87,6 +91,7 @@ class Plotter:
             fixes=tuple(sorted(self._fixes.values(), key=lambda fix: (fix.at, fix.id))),
             position=self._position,
             satellite=self._satellite,
+            overboard=self._overboard,
         )
 
     # --- the DR -------------------------------------------------------------------------------------

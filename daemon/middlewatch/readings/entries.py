@@ -325,6 +325,18 @@ class ClockOrder:
 
 
 @dataclass(frozen=True, slots=True)
+class Overboard:
+    """Somebody has gone overboard, at the order's own time."""
+
+
+@dataclass(frozen=True, slots=True)
+class Recovered:
+    """Somebody is back on board; `entry`: the id of the overboard, None where only one stands."""
+
+    entry: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Remark:
     """A line for the deck log."""
 
@@ -352,6 +364,8 @@ Order = (
     | Visibility
     | ClockOrder
     | Remark
+    | Overboard
+    | Recovered
 )
 
 # --- what the decoder makes of an entry --------------------------------------------------------------------

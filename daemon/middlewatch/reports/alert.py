@@ -8,7 +8,7 @@ from middlewatch.readings.sentences import AlertCommandWord
 
 AlertName = Literal[
     "satellite", "heading", "log", "position", "danger", "light", "clearing-bearing", "clock", "journal",
-    "broker", "input", "output",
+    "broker", "input", "output", "overboard",
 ]  # fmt: skip
 Priority = Literal["alarm", "warning", "caution"]
 AlertState = Literal[

@@ -220,6 +220,20 @@ def confirm(entry: Entry) -> Body:
     return {"entry": entry}
 
 
+@_order("overboard")
+def overboard() -> Body:
+    """Say that somebody is overboard; it is led back to by heading and log. It calls no one."""
+    return {}
+
+
+@_order("recovered")
+def recovered(
+    entry: Annotated[Text, typer.Argument(help="the overboard's id, where more than one stands")] = None,
+) -> Body:
+    """Say that somebody is back on board."""
+    return given(entry=entry)
+
+
 # --- the watch -------------------------------------------------------------------------------------------
 
 

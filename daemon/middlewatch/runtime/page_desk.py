@@ -123,7 +123,7 @@ class PageDesk:
 def ship_of(settings: Settings) -> Ship:
     """Return what the page is told of the boat."""
     page = settings.page
-    keys = Keys(page.sight_key, page.acknowledge_key, page.repeat_key)
+    keys = Keys(page.sight_key, page.acknowledge_key, page.repeat_key, page.overboard_key)
     return Ship(settings.boat.name, __version__, page.zone, keys, tuple(settings.marks.values()))
 
 

@@ -18,6 +18,7 @@ from middlewatch.links.delays import Delays
 from middlewatch.links.embedded import EmbeddedBroker
 from middlewatch.links.hook import Hook
 from middlewatch.links.opening import link_for
+from middlewatch.links.overboard_key import PRESSED, OverboardKey
 from middlewatch.links.reports_file import LineFile
 from middlewatch.links.supervisor import keep
 from middlewatch.navigator.navigator import Navigator
@@ -202,6 +203,8 @@ class Daemon:
                 group.create_task(self._page.server.run(self._page_socket), name="page")
             serving = [group.create_task(self._hear(each), name=each.name) for each in self._settings.inputs]
             serving += self._outputs.tasks(group)
+            if self._settings.overboard.device:
+                serving.append(group.create_task(self._hear_key(), name="overboard"))
             if self._hook is not None:
                 serving.append(group.create_task(self._hook.run(), name="hook"))
             serving.append(group.create_task(self._tell_time(), name="time"))
@@ -241,6 +244,15 @@ class Daemon:
 
         note = partial(self._fault, "input", each.name)
         await keep(link_for(each), heard, note=note, delays=Delays(random.SystemRandom()))
+
+    async def _hear_key(self) -> None:
+        def pressed(line: bytes) -> None:
+            if line == PRESSED:
+                self._enter("order", b'{"kind":"overboard"}', None)
+
+        link = OverboardKey(self._settings.overboard.device, self._settings.overboard.key)
+        note = partial(self._fault, "input", "overboard key")
+        await keep(link, pressed, note=note, delays=Delays(random.SystemRandom()))
 
     def _entry(self, channel: Channel, body: bytes, retained_: bool, reply: Reply | None) -> None:  # noqa: FBT001 -- the broker link's callback
         answered = None if reply is None else partial(self._broker.answer, reply)

@@ -54,7 +54,8 @@ class PageSettings(Table):
 
     `host`: an address of ours to serve at; any but loopback needs `token_file`, whose token opens page and
     orders; `crew_token_file`: one that opens the page to be read. `names`: by which names, besides addresses
-    and localhost, the page may be called. `zone`: the boat's time beside UT. The keys are those of a remote.
+    and localhost, the page may be called. `zone`: the boat's time beside UT. The keys are those
+    of a remote, and overboard's.
     """
 
     host: Annotated[str, AfterValidator(_address)] = "127.0.0.1"
@@ -66,6 +67,7 @@ class PageSettings(Table):
     sight_key: Key = "s"
     acknowledge_key: Key = "a"
     repeat_key: Key = "r"
+    overboard_key: Key = "o"
 
     @property
     def on_loopback(self) -> bool:
@@ -92,7 +94,7 @@ class PageSettings(Table):
                 raise wrong(name, found, f"a file that holds a token of {LEAST_TOKEN} characters or more")
         if skipper is not None and skipper == crew:
             raise wrong("crew_token_file", "the token of token_file", "a token of its own")
-        keys = (self.sight_key, self.acknowledge_key, self.repeat_key)
+        keys = (self.sight_key, self.acknowledge_key, self.repeat_key, self.overboard_key)
         if len(set(keys)) < len(keys):
-            raise wrong("repeat_key", ", ".join(keys), "three keys that differ")
+            raise wrong("repeat_key", ", ".join(keys), "keys that differ")
         return self

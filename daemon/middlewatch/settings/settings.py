@@ -31,6 +31,7 @@ from middlewatch.settings.tables import (
     MarksFile,
     MqttSettings,
     ObserverSettings,
+    OverboardSettings,
     RandomSettings,
     SatelliteWatchSettings,
     SheetSettings,
@@ -59,6 +60,7 @@ class Settings:
     alerts: AlertsSettings
     fix: FixSettings
     mqtt: MqttSettings
+    overboard: OverboardSettings
     journal: JournalSettings
     clock: ClockSettings
     random: RandomSettings
@@ -182,6 +184,7 @@ def _settings(
         alerts=tables.alerts,
         fix=tables.fix,
         mqtt=tables.mqtt,
+        overboard=tables.overboard,
         journal=tables.journal,
         clock=tables.clock,
         random=tables.random,

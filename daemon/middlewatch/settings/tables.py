@@ -147,6 +147,16 @@ class MqttSettings(Table):
         return self
 
 
+class OverboardSettings(Table):
+    """A key on board for overboard: its input device, and the key's code there; empty: none.
+
+    The codes are the kernel's (linux/input-event-codes.h): 28 is Enter, 57 Space, 59 F1.
+    """
+
+    device: str = ""
+    key: Annotated[int, Field(ge=1, le=767)] = 28
+
+
 class JournalSettings(Table):
     """The journal's file; an entry is committed before it is answered, so there is no run without one."""
 
@@ -211,6 +221,7 @@ class Tables(Table):
     alerts: AlertsSettings = AlertsSettings()
     fix: FixSettings = FixSettings()
     mqtt: MqttSettings = MqttSettings()
+    overboard: OverboardSettings = OverboardSettings()
     journal: JournalSettings = JournalSettings()
     clock: ClockSettings = ClockSettings()
     random: RandomSettings = RandomSettings()

@@ -18,13 +18,14 @@ from middlewatch.wire.nmea_out import LONGEST, sentence
 IDENTIFIERS: Mapping[AlertName, int] = {
     "satellite": 10241, "heading": 10242, "log": 10243, "position": 10244, "danger": 10245, "light": 10246,
     "clearing-bearing": 10247, "clock": 10248, "journal": 10249, "broker": 10250, "input": 10251,
-    "output": 10252,
+    "output": 10252, "overboard": 10253,
 }  # fmt: skip
 TITLES: Mapping[AlertName, str] = {
     "satellite": "SATELLITE DOUBT", "heading": "HEADING", "log": "WATER SPEED LOG",
     "position": "RECKONED PLACE", "danger": "DANGER AHEAD", "light": "LIGHT",
     "clearing-bearing": "CLEARING BEARING", "clock": "CLOCK", "journal": "JOURNAL",
     "broker": "MQTT BROKER", "input": "NMEA INPUT", "output": "OUTPUT",
+    "overboard": "PERSON OVERBOARD",
 }  # fmt: skip
 """At most 16 characters each."""
 

@@ -9,6 +9,8 @@ from middlewatch.wire.reckoning_orders import (
     DeviationFields,
     LeewayFields,
     LogFactorFields,
+    OverboardFields,
+    RecoveredFields,
     StreamFields,
     VisibilityFields,
     WayFields,
@@ -47,4 +49,6 @@ ORDERS: dict[str, type[EntryFields]] = {
     "visibility": VisibilityFields,
     "clock": ClockFields,
     "remark": RemarkFields,
+    "overboard": OverboardFields,
+    "recovered": RecoveredFields,
 }

@@ -21,11 +21,12 @@ Role = Literal["skipper", "crew"]
 
 @dataclass(frozen=True, slots=True)
 class Keys:
-    """The three keys of a remote, as browsers name them."""
+    """The three keys of a remote, and overboard's, as browsers name them."""
 
     sight: str
     acknowledge: str
     repeat: str
+    overboard: str = "o"
 
 
 @dataclass(frozen=True, slots=True)

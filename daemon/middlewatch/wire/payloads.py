@@ -20,6 +20,7 @@ from middlewatch.reports.alert import AlertReport, CommandReport, SoundReport
 from middlewatch.reports.answer import Answer, ProposalReport, RefusalReport, SightingAnswer, SlipReport
 from middlewatch.reports.area import AreaReport, Outline
 from middlewatch.reports.fix import FixReport, LineReport
+from middlewatch.reports.overboard import OverboardReport
 from middlewatch.reports.position import CalibratedReport, OriginReport, PositionReport, SourceReport
 from middlewatch.reports.satellite import SatelliteReport
 from middlewatch.reports.status import StatusReport
@@ -247,6 +248,7 @@ _WRITERS: dict[type, Writer] = {
             AlertReport,
             SoundReport,
             CommandReport,
+            OverboardReport,
             StatusReport,
         )
     },

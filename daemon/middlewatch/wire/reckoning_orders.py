@@ -14,6 +14,8 @@ from middlewatch.readings.entries import (
     FromMark,
     LeewayOrder,
     LogFactorOrder,
+    Overboard,
+    Recovered,
     StreamOrder,
     Visibility,
     WayOrder,
@@ -26,6 +28,7 @@ from middlewatch.wire.entry_fields import (
     DistanceNm,
     Drift,
     EntryFields,
+    EntryId,
     Factor,
     FactorSd,
     HeadingByHand,
@@ -295,3 +298,21 @@ class ClockFields(EntryFields):
         raise RefusedError(
             "utc", found, 'utc, or from: "satellite"', "the clock is set in one way, and in one only"
         )
+
+
+class OverboardFields(EntryFields):
+    """`overboard`: nothing but when; nobody has time for more."""
+
+    def request(self) -> Overboard:
+        """Return the order."""
+        return Overboard()
+
+
+class RecoveredFields(EntryFields):
+    """`recovered`: who, where more than one is overboard."""
+
+    entry: EntryId | None = None
+
+    def request(self) -> Recovered:
+        """Return the order."""
+        return Recovered(self.entry)

@@ -9,6 +9,7 @@ from middlewatch.reports.advice import AdviceReport
 from middlewatch.reports.alert import AlertReport, CommandReport, SoundReport
 from middlewatch.reports.answer import Answer
 from middlewatch.reports.fix import FixReport
+from middlewatch.reports.overboard import OverboardReport
 from middlewatch.reports.position import PositionReport
 from middlewatch.reports.satellite import SatelliteReport
 from middlewatch.reports.status import StatusReport
@@ -40,6 +41,9 @@ OUTLETS: dict[type, Outlet] = {
     AlertReport: Outlet("alert/{name}", 1, "when the alert is raised and whenever it changes", retained=True),
     StatusReport: Outlet(
         "status", 1, "each ten seconds, and when it changes; offline at the end", retained=True
+    ),
+    OverboardReport: Outlet(
+        "overboard", 0, "each second while somebody is overboard, and once after", retained=True
     ),
     SoundReport: Outlet("sound", 1, "when an alert is to be heard", retained=False),
     CommandReport: Outlet(

@@ -24,7 +24,16 @@ from middlewatch.quantities.angles import direction, three_figures, unit
 from middlewatch.readings.entries import DeviationOrder, LogFactorOrder
 
 
-def calibrate_log(room: Chartroom, logged: Logged, order: LogFactorOrder) -> tuple[CalibrateLog, str]:
+def calibrate(
+    room: Chartroom, logged: Logged, order: LogFactorOrder | DeviationOrder
+) -> tuple[CalibrateLog | CalibrateCompass, str]:
+    """Return a calibration, and its effect in words; Refused for a card that no compass has."""
+    if isinstance(order, LogFactorOrder):
+        return _calibrate_log(room, logged, order)
+    return _calibrate_compass(room, logged, order)
+
+
+def _calibrate_log(room: Chartroom, logged: Logged, order: LogFactorOrder) -> tuple[CalibrateLog, str]:
     """Return the log's calibration, and its effect in words."""
     if order.factor is None:
         return CalibrateLog(None), "the log counts as it shows; its factor by order is ended"
@@ -37,7 +46,9 @@ def calibrate_log(room: Chartroom, logged: Logged, order: LogFactorOrder) -> tup
     return CalibrateLog(found), words + _no_stream(found)
 
 
-def calibrate_compass(room: Chartroom, logged: Logged, order: DeviationOrder) -> tuple[CalibrateCompass, str]:
+def _calibrate_compass(
+    room: Chartroom, logged: Logged, order: DeviationOrder
+) -> tuple[CalibrateCompass, str]:
     """Return the compass's calibration, and its effect in words; Refused for a card that no compass has."""
     if order.deviation is None:
         ended = "the heading counts as the bus gives it; the deviation by order is ended"

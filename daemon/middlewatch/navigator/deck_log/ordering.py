@@ -3,8 +3,9 @@
 from dataclasses import replace
 
 from middlewatch.navigator.chartroom import Chartroom
-from middlewatch.navigator.deck_log.calibrating import calibrate_compass, calibrate_log
+from middlewatch.navigator.deck_log.calibrating import calibrate
 from middlewatch.navigator.deck_log.ledger import Logged
+from middlewatch.navigator.deck_log.overboard import go_or_come_back, overboard_stands
 from middlewatch.navigator.deck_log.refusing import Refused
 from middlewatch.navigator.reckoning.compass import NoCard, ShipHead, bearing_chain, heading_chain, in_words
 from middlewatch.navigator.reckoning.course import HELD_STILL, Course
@@ -36,6 +37,8 @@ from middlewatch.readings.entries import (
     FromMark,
     LeewayOrder,
     LogFactorOrder,
+    Overboard,
+    Recovered,
     Reference,
     StreamOrder,
     WayOrder,
@@ -51,6 +54,8 @@ LaidOrder = (
     | LogFactorOrder
     | DeviationOrder
     | Adopt
+    | Overboard
+    | Recovered
 )
 """The orders that change the reckoning; they are laid over the water track at their own time."""
 
@@ -62,6 +67,8 @@ def lay(room: Chartroom, logged: Logged, order: LaidOrder) -> str:
     """Lay an order over the track at its own time; return its effect in words. Refused where it cannot be."""
     # What it did before, if it is worked again, is nothing to work it by.
     room.reckoning.lift(logged.id, until=logged.acts_ms // MS_PER_SECOND)
+    if isinstance(order, Recovered):
+        overboard_stands(room, logged, order)
     act, effect = _act(room, logged, order)
     room.reckoning.lay(Laid(logged.acts_ms, logged.id, act))
     return effect
@@ -114,10 +121,10 @@ def _act(room: Chartroom, logged: Logged, order: LaidOrder) -> tuple[Act, str]:
             return _leeway(order)
         case StreamOrder():
             return _stream(room, logged, order)
-        case LogFactorOrder():
-            return calibrate_log(room, logged, order)
-        case DeviationOrder():
-            return calibrate_compass(room, logged, order)
+        case LogFactorOrder() | DeviationOrder():
+            return calibrate(room, logged, order)
+        case Overboard() | Recovered():
+            return go_or_come_back(room, logged, order)
 
 
 # --- where the reckoning starts --------------------------------------------------------------------------

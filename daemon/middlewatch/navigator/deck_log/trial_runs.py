@@ -12,8 +12,9 @@ from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.navigator.deck_log.refusing import Refused
 from middlewatch.navigator.reckoning import doubt
 from middlewatch.navigator.reckoning.calibration import Deviation, LogFactor
-from middlewatch.navigator.reckoning.course import ADRIFT, HELD_STILL, turned
+from middlewatch.navigator.reckoning.course import ADRIFT, HELD_STILL
 from middlewatch.navigator.reckoning.integrals import BY_ORDER, NO_WIND_KNOWN
+from middlewatch.navigator.reckoning.leeway import turned
 from middlewatch.navigator.reckoning.track import BRIDGED, HEARD, MAGNETIC, Row
 from middlewatch.navigator.watch.agreed import Stood
 from middlewatch.navigator.watch.amiss import amiss

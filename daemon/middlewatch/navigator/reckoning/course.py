@@ -2,14 +2,15 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import atan2, cos, degrees, exp, hypot, radians, sin
+from math import atan2, degrees, exp, hypot
 from typing import NamedTuple
 
-from middlewatch.navigator.reckoning import doubt
+from middlewatch.navigator.reckoning import doubt, overboard
 from middlewatch.navigator.reckoning.calibration import Deviation, LogFactor
 from middlewatch.navigator.reckoning.card import Card
+from middlewatch.navigator.reckoning.casualty import Casualty
 from middlewatch.navigator.reckoning.integrals import Integrals, Sideways, untold_leeway
-from middlewatch.navigator.reckoning.leeway import Push, leeway_by_wind, leeway_share
+from middlewatch.navigator.reckoning.leeway import Push, leeway_by_wind, leeway_share, turned
 from middlewatch.navigator.reckoning.origin import Former, Origin
 from middlewatch.navigator.reckoning.track import HELD, MAGNETIC, NONE, Row
 from middlewatch.navigator.reckoning.variation import Found, chart_variation, model_variation
@@ -106,6 +107,7 @@ class Course:
     integrals: Integrals = Integrals()  # noqa: RUF009 -- a tuple of numbers
     off_north_m: float = 0.0
     off_east_m: float = 0.0
+    overboard: tuple[Casualty, ...] = ()  # in the order of their presses
 
     def run_on(self, row: Row, basis: Basis, *, after_gap: bool = False) -> None:
         """Carry the course over one row; one that ends a gap of unknown length is left to `cross_gap`."""
@@ -128,13 +130,18 @@ class Course:
             self.unknown_s += span_s
             nothing_mps = doubt.NOTHING_KNOWN_KN * METRES_PER_SECOND_PER_KNOT
             self.integrals = self.integrals.lain(span_s, nothing_mps)
-            return
-        self.move(*run, span_s, row, basis)
+        else:
+            self.move(*run, span_s, row, basis)
+        if self.overboard:
+            if run is None:
+                self._find_leeway(row, span_s)
+            self.overboard = overboard.led_on(self, before, span_s, basis, known=known)
 
     def _run_out(self) -> None:
         """End what was ordered for a time that is over."""
         if self.way_until_second is not None and self.second > self.way_until_second:
-            self.way, self.way_until_second, self.drift = "under_way", None, None
+            self.way = "manoeuvring" if self.overboard else "under_way"
+            self.way_until_second = self.drift = None
         if self.stream is not None and self.second > self.stream_until_second:
             self.stream_ended_ms, self.stream = self.stream.until_ms, None
 
@@ -142,6 +149,16 @@ class Course:
     def by_hand(self) -> bool:
         """Whether heading or speed comes from the skipper and not from a sensor."""
         return self.hand_heading_deg is not None or self.hand_speed_kn is not None or self.by_log
+
+    @property
+    def held_still(self) -> bool:
+        """Whether she lies held by order: at anchor, fast, or aground."""
+        return self.way in HELD_STILL
+
+    @property
+    def adrift(self) -> bool:
+        """Whether she lies to by order, and drifts."""
+        return self.way in ADRIFT
 
     # --- heading and speed ----------------------------------------------------------------------------
 
@@ -218,10 +235,10 @@ class Course:
         """Return the run through the water over a row, (north, east) true metres; None where unknown."""
         if self.waiting:
             return None
-        if self.way in HELD_STILL:
+        if self.held_still:
             return 0.0, 0.0
-        if self.way in ADRIFT:
-            return self._drift_m(row, span_s)
+        if self.adrift:
+            return self.drift_m(row, span_s)
         if self.heading_true_deg is None or self.speed_kn is None:
             return None
         if self.by_hand:
@@ -235,7 +252,7 @@ class Course:
             return north_m, east_m
         return turned(north_m, east_m, self.variation_deg)
 
-    def _drift_m(self, row: Row, span_s: int) -> tuple[float, float]:
+    def drift_m(self, row: Row, span_s: int) -> tuple[float, float]:
         """Return the drift of a boat lying to: as ordered, else downwind where the wind is known."""
         if self.drift is not None:
             towards, kn = self.drift
@@ -264,15 +281,18 @@ class Course:
         self.move(*run, self._streamed_s(left, lasted_s), row, basis)
         # How the boat went through the gap nobody heard, nor for how long the stream carried her.
         nothing_mps = doubt.NOTHING_KNOWN_KN * METRES_PER_SECOND_PER_KNOT
-        self.integrals = self.integrals.lain(_sailed_s(left, run, lasted_s), nothing_mps)
+        sailed_s = _sailed_s(left, run, lasted_s)
+        self.integrals = self.integrals.lain(sailed_s, nothing_mps)
+        if self.overboard:
+            self.overboard = overboard.told_of_gap(self, complex(*run), sailed_s, basis)
 
     def _gap_run_m(
         self, left: Left, row: Row, run_nm: float | None, lasted_s: int | None
     ) -> tuple[float, float] | None:
-        if self.way in HELD_STILL:
+        if self.held_still:
             return 0.0, 0.0
-        if self.way in ADRIFT:
-            return None if lasted_s is None else self._drift_m(row, lasted_s)
+        if self.adrift:
+            return None if lasted_s is None else self.drift_m(row, lasted_s)
         if run_nm is None and lasted_s is not None and left.speed_kn is not None:
             run_nm = left.speed_kn * lasted_s / 3600
         if run_nm is None or left.heading_true_deg is None:
@@ -315,9 +335,9 @@ class Course:
     def _over_ground(self, north_m: float, east_m: float, span_s: int, row: Row) -> tuple[float, float]:
         """Lay leeway and stream over a run through the water."""
         self._find_leeway(row, span_s)
-        if self.leeway_deg and self.way not in ADRIFT:
+        if self.leeway_deg and not self.adrift:
             north_m, east_m = turned(north_m, east_m, self.leeway_deg)
-        if self.stream is None or self.way in HELD_STILL:
+        if self.stream is None or self.held_still:
             return north_m, east_m
         north, east = unit(self.stream.towards_deg)
         drift_m = self.stream.kn * METRES_PER_SECOND_PER_KNOT * span_s
@@ -326,26 +346,26 @@ class Course:
     def _integrate(self, water: complex, span_s: int, row: Row, basis: Basis) -> None:
         """Let the integrals grow by a run through the water."""
         doubt_mps = self._doubt_mps(row, basis)
-        if self.way in HELD_STILL or self.way in ADRIFT:
+        if self.held_still or self.adrift:
             self.integrals = self.integrals.lain(span_s, doubt_mps)
             return
         by_order = self.leeway_ordered_deg is not None
         wind_heard = row.wind_angle_deg is not None and row.wind_kn is not None
-        share = leeway_share(self._wind_angle_deg) if wind_heard else None
+        share = leeway_share(self.wind_angle_deg) if wind_heard else None
         sideways = Sideways(self.leeway_deg, not by_order, untold_leeway(share, by_order=by_order))
         wind_mps = self._wind_mps(row) if wind_heard and self.stream is None else 0j
         self.integrals = self.integrals.sailed(water, span_s, sideways, wind_mps, doubt_mps)
 
     def _doubt_mps(self, row: Row, basis: Basis) -> float:
         """Return how fast she may be carried where nothing says so, one standard deviation an axis."""
-        if self.way in HELD_STILL:
+        if self.held_still:
             return doubt.LYING_STILL_KN * METRES_PER_SECOND_PER_KNOT
         strongest_kn = self.strongest_stream_kn or basis.tuning.strongest_stream_kn
         stream_kn = doubt.stream_kn(strongest_kn, None if self.stream is None else self.stream.sd_kn)
         heading_part = doubt.HEADING_HELD if row.heading_state == HELD else 0.0
         speed_part = doubt.SPEED_HELD if row.speed_state == HELD else 0.0
         also_kn = doubt.MANOEUVRING_KN if self.way == "manoeuvring" else 0.0
-        if self.way in ADRIFT:
+        if self.adrift:
             also_kn = doubt.ADRIFT_KN
         return doubt.mps(
             stream_kn,
@@ -356,16 +376,22 @@ class Course:
         )
 
     def _wind_mps(self, row: Row) -> complex:
-        """Return the velocity of the wind over the water, downwind; north + east j."""
-        if row.wind_angle_deg is None or row.wind_kn is None or self.heading_true_deg is None:
+        """Return the velocity of the wind over the water, downwind; true north + east j."""
+        if self.heading_true_deg is None:
             return 0j
-        head = complex(*unit(self.heading_true_deg))
+        return self.wind_mps(row, complex(*unit(self.heading_true_deg)))
+
+    def wind_mps(self, row: Row, head: complex) -> complex:
+        """Return the same in the frame that the heading's unit vector is in."""
+        if row.wind_angle_deg is None or row.wind_kn is None:
+            return 0j
         # The apparent wind comes from there; the boat's own way is no wind.
         felt = -row.wind_kn * head * complex(*unit(row.wind_angle_deg))
         return (felt + (self.speed_kn or 0.0) * head) * METRES_PER_SECOND_PER_KNOT
 
     @property
-    def _wind_angle_deg(self) -> float:
+    def wind_angle_deg(self) -> float:
+        """The apparent wind's angle, clockwise from the bow, steadied over a minute."""
         return degrees(atan2(self.wind_east, self.wind_north))
 
     def _find_leeway(self, row: Row, span_s: int) -> None:
@@ -380,7 +406,7 @@ class Course:
         elif row.wind_angle_deg is None or row.wind_kn is None or self.speed_kn is None:
             self.leeway_deg = 0.0
         else:
-            self.leeway_deg = leeway_by_wind(self._wind_angle_deg, row.wind_kn, self.speed_kn)
+            self.leeway_deg = leeway_by_wind(self.wind_angle_deg, row.wind_kn, self.speed_kn)
 
 
 def _sailed_s(left: Left, run: tuple[float, float], lasted_s: int | None) -> float:
@@ -389,9 +415,3 @@ def _sailed_s(left: Left, run: tuple[float, float], lasted_s: int | None) -> flo
         return lasted_s
     speed_kn = max(1.0, abs(left.speed_kn or 0.0))
     return hypot(*run) / (speed_kn * METRES_PER_SECOND_PER_KNOT)
-
-
-def turned(north_m: float, east_m: float, by_deg: float) -> tuple[float, float]:
-    """Turn a vector clockwise."""
-    c, s = cos(radians(by_deg)), sin(radians(by_deg))
-    return north_m * c - east_m * s, north_m * s + east_m * c

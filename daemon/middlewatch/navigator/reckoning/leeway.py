@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from itertools import pairwise
+from math import cos, radians, sin
 
 # Median leeway of a sailing yacht close-hauled, and in a strong wind or with little way on (judgement and
 # common practice; the design's section 4).  Reaching makes half of it, running none.
@@ -48,3 +49,9 @@ def _between(x: float, points: tuple[tuple[float, float], ...]) -> float:
         if x <= x1:
             return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
     return points[-1][1]
+
+
+def turned(north_m: float, east_m: float, by_deg: float) -> tuple[float, float]:
+    """Turn a vector clockwise."""
+    c, s = cos(radians(by_deg)), sin(radians(by_deg))
+    return north_m * c - east_m * s, north_m * s + east_m * c

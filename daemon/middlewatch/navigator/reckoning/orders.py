@@ -5,9 +5,10 @@ from dataclasses import dataclass, replace
 from math import hypot
 
 from middlewatch.navigator.reckoning.calibration import Deviation, LogFactor
-from middlewatch.navigator.reckoning.course import Basis, Course
+from middlewatch.navigator.reckoning.course import HELD_STILL, Basis, Course
 from middlewatch.navigator.reckoning.leeway import Push
 from middlewatch.navigator.reckoning.origin import OLD_DR_RUNS_ON_S, Former, Origin
+from middlewatch.navigator.reckoning.overboard import pressed
 from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_SECOND
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
@@ -203,6 +204,37 @@ class OrderCourse:
         moment.course.ordered = (self.heading_deg, self.reference)
 
 
+@dataclass(frozen=True, slots=True)
+class GoOverboard:
+    """Somebody goes overboard; `ago_s`: told to have been so long before the order was heard."""
+
+    id: str
+    ago_s: float
+
+    def __call__(self, moment: Moment) -> None:
+        """Mark the press, and let her manoeuvre; one that lies held lies so until ordered otherwise."""
+        course = moment.course
+        course.overboard = (*course.overboard, pressed(course, moment.basis, self.id, self.ago_s))
+        if course.way not in HELD_STILL:
+            course.way, course.way_until_second, course.drift = "manoeuvring", None, None
+
+
+@dataclass(frozen=True, slots=True)
+class Recover:
+    """Somebody is back on board; None: the one who is overboard, of several the one pressed first."""
+
+    id: str | None
+
+    def __call__(self, moment: Moment) -> None:
+        """End the search; after the last she manoeuvres on for the usual time."""
+        course = moment.course
+        stood = course.overboard
+        recovered = self.id if self.id is not None or not stood else stood[0].id
+        course.overboard = tuple(each for each in stood if each.id != recovered)
+        if stood and not course.overboard and course.way == "manoeuvring":
+            course.way_until_second = course.second + MANOEUVRING_S
+
+
 Act = (
     Depart
     | AdoptFix
@@ -215,6 +247,8 @@ Act = (
     | CalibrateCompass
     | CrossGap
     | OrderCourse
+    | GoOverboard
+    | Recover
 )
 """What an order does to the course at its second."""
 

@@ -5,6 +5,7 @@ import { button, make, renew, say, write } from "./dom.js";
 import * as alerts from "./alerts.js";
 import * as log from "./log.js";
 import * as now from "./now.js";
+import * as overboard from "./overboard.js";
 import * as sheet from "./sheet.js";
 import * as sight from "./sight.js";
 import { keysInWords, listenToKeys } from "./keys.js";
@@ -24,7 +25,7 @@ function go(name) {
   current = name;
   document.body.dataset.view = name;
   view.replaceChildren();
-  for (const each of document.querySelectorAll("nav button")) {
+  for (const each of document.querySelectorAll("nav [data-view]")) {
     if (each.dataset.view === name) each.setAttribute("aria-current", "page");
     else each.removeAttribute("aria-current");
   }
@@ -43,6 +44,7 @@ function refresh() {
   tellTime();
   tellStale();
   tellQueue();
+  overboard.refresh();
   VIEWS[current].refresh();
 }
 
@@ -132,7 +134,7 @@ async function begin() {
   if (!response.ok) return write(view, sentence(told.problem));
   boat.hello = told;
   write(document.getElementById("boat"), boat.hello.role === "skipper" ? boat.hello.boat : `${boat.hello.boat}, for looking`);
-  if (boat.hello.role !== "skipper") document.querySelector("nav [data-view=sight]").remove();
+  if (boat.hello.role !== "skipper") for (const each of document.querySelectorAll("nav [data-view=sight], #overboard-key")) each.remove();
   openFeed();
   go("now");
   setInterval(refresh, 250);
@@ -152,6 +154,7 @@ function askToken() {
 
 const [palette, dim] = kept("look", ["night", 0]);
 setLook(palette, dim);
-for (const each of document.querySelectorAll("nav button")) each.addEventListener("click", () => press(each.dataset.view));
+document.getElementById("overboard-key").addEventListener("click", () => boat.hello && overboard.press());
+for (const each of document.querySelectorAll("nav [data-view]")) each.addEventListener("click", () => press(each.dataset.view));
 listenToKeys(press, () => current);
 void begin();

@@ -8,7 +8,7 @@ const OPEN_AGAIN_MS = 1500;
 const MOST_NOTES = 600;
 
 export const boat = {
-  hello: null, position: null, satellite: null, advice: null, status: null, alerts: {},
+  hello: null, position: null, satellite: null, overboard: null, advice: null, status: null, alerts: {},
   fixes: [], answers: new Map(), notes: [], broker: true, present: false,
 };
 

@@ -6,6 +6,7 @@
 import { boat, standing } from "./boat.js";
 import { acknowledgeGravest, quiet } from "./alerts.js";
 import { say } from "./dom.js";
+import * as overboard from "./overboard.js";
 import * as sheet from "./sheet.js";
 import * as sight from "./sight.js";
 import { sentence } from "./words.js";
@@ -28,7 +29,7 @@ export function listenToKeys(go, current) {
 
 /** Which key does what, in words; `remote`: the three of a remote. */
 export const keysInWords = (remote) =>
-  `Keys: ${remote.sight} sight now, three digits enter a bearing, u undo; ${remote.acknowledge} acknowledge, q quiet for 10 min, ${remote.repeat} say the newest again and step on, ` +
+  `Keys: ${remote.overboard} overboard; ${remote.sight} sight now, three digits enter a bearing, u undo; ${remote.acknowledge} acknowledge, q quiet for 10 min, ${remote.repeat} say the newest again and step on, ` +
   `then ${remote.sight} presses what was stepped to. Views: n now, p sheet, w alerts, l log. On the sheet: + - 0 and the arrows, e on her EP, page down and page up from sheet to sheet. Escape leaves a field.`;
 
 function remoteKey(key) {
@@ -38,7 +39,8 @@ function remoteKey(key) {
 function press(name, go) {
   if (name === "acknowledge") {
     if (!acknowledgeGravest()) say("No alert waits to be acknowledged.");
-  } else if (name === "repeat") repeat();
+  } else if (name === "overboard") overboard.press();
+  else if (name === "repeat") repeat();
   else if (performance.now() - steppedAt < STEPPED_MS && steppable().includes(document.activeElement)) {
     steppedAt = performance.now();
     document.activeElement.click();
@@ -49,7 +51,7 @@ function press(name, go) {
   return true;
 }
 
-const steppable = () => [...document.querySelectorAll("main button:not(:disabled), main summary, nav button")].filter((each) => each.checkVisibility());
+const steppable = () => [...document.querySelectorAll("#overboard button, main button:not(:disabled), main summary, nav button")].filter((each) => each.checkVisibility());
 
 function repeat() {
   const newest = standing()[0];

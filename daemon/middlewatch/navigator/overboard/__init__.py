@@ -1,0 +1,1 @@
+"""Somebody overboard: the way back by heading and log, second by second."""
