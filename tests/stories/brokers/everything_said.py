@@ -55,12 +55,15 @@ EARLY: tuple[tuple[Channel, Json], ...] = (
     ("order", {"id": "v1", "kind": "visibility", "visibility_nm": 12}),
     ("order", {"id": "h1", "kind": "by_hand", "heading_deg": 45, "reference": "magnetic"}),
     ("order", {"id": "h2", "kind": "by_hand", "heading_deg": None}),
+    ("order", {"id": "lf1", "kind": "log_factor", "factor": 1.02}),
+    ("order", {"id": "dv1", "kind": "deviation", "deviation_deg": 0.5}),
     ("order", {"id": "r1", "kind": "remark", "text": "log streamed off the perch"}),
     ("sighting", {"id": "b1", "kind": "bearing", "mark": "Thrane Light", "bearing_deg": 323}),
 )
 LATE: tuple[tuple[Channel, Json], ...] = (
     ("sighting", {"id": "b2", "kind": "bearing", "mark": "Corran Mill", "bearing_deg": 86, "ago_s": 20}),
     ("sighting", {"id": "b3", "kind": "bearing", "mark": "Thrane Light", "bearing_deg": 299}),
+    ("order", {"id": "o1", "kind": "overboard", "ago_s": 5}),
     ("sighting", {"id": "g1", "kind": "range", "mark": "Corran Mill", "distance_nm": 3.2, "sd_nm": 0.2}),
     ("sighting", {"id": "t1", "kind": "transit", "mark": "Corran Mill", "rear_mark": "Thrane Light"}),
     ("sighting", {"id": "z1", "kind": "vertical_angle", "mark": "Thrane Light", "angle_min": 14}),
@@ -89,6 +92,7 @@ LATE: tuple[tuple[Channel, Json], ...] = (
     ("order", {"id": "ac1", "kind": "acknowledge", "alert": "satellite"}),
     ("order", {"id": "qu1", "kind": "quiet"}),
     ("order", {"id": "cl1", "kind": "clock", "utc": "2026-05-03T02:12:00Z"}),
+    ("order", {"id": "re1", "kind": "recovered", "entry": "o1"}),
     ("sighting", {"id": "bad1", "kind": "bearing", "mark": "Nowhere", "bearing_deg": 90}),
 )  # fmt: skip
 """Every kind of entry, those before the fix apart; the last one is refused."""
@@ -192,10 +196,10 @@ async def everything_said(folder: Path, broker: MqttSettings) -> AsyncIterator[H
             await _sail(bus, heard, range(BEGUN_S))
             await _enter(skipper, EARLY)
             await _sail(bus, heard, range(BEGUN_S, FIX_S + 1))
-            await _enter(skipper, LATE[:2])
+            await _enter(skipper, LATE[:3])
             await _sail(bus, heard, range(FIX_S + 1, LASTS_S))
             await heard.until("alert/satellite", '"active')
-            await _enter(skipper, LATE[2:])
+            await _enter(skipper, LATE[3:])
             await bus.send(stamped(START_MS + 1000 * LASTS_S, sealed("CAACN,,,10241,9,A,C")))
             await bus.send(stamped_second(LASTS_S + 1))
             await heard.until("alert-command/answer")
