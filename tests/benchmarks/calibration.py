@@ -50,26 +50,28 @@ def hour(seed: int, *, calibrated: bool, departs_first: bool = False) -> After |
     return After(boat.holds(area), area.semi_major_nm, area.semi_minor_nm, off_nm)
 
 
+def told(name: str, ended: list[After | None]) -> str:
+    """Return the line of a family."""
+    taken = [each for each in ended if each is not None]
+    held = 100.0 * sum(each.held for each in taken) / len(taken)
+    major, minor = (
+        float(np.median([getattr(each, axis) for each in taken])) for axis in ("major_nm", "minor_nm")
+    )
+    off = float(np.sqrt(np.mean([each.off_nm**2 for each in taken])))
+    refused = len(ended) - len(taken)
+    return f"{name} | {len(ended)} | {refused} | {held:.1f} % | {major:.2f} x {minor:.2f} | {off:.2f}\n"
+
+
 def main(boats: int) -> None:
-    """Print how often the area holds her, and its size."""
-    families = {
-        "not calibrated": [hour(seed, calibrated=False) for seed in range(1, boats + 1)],
-        "calibrated before departure": [hour(seed, calibrated=True) for seed in range(1, boats + 1)],
-        "the same, departed before the box": [
-            hour(seed, calibrated=True, departs_first=True) for seed in range(1, boats + 1)
-        ],
-    }
-    sys.stdout.write("family | refused | area holds | half-axes, median nm | EP off, RMS nm\n")
-    for name, ended in families.items():
-        taken = [each for each in ended if each is not None]
-        held = 100.0 * sum(each.held for each in taken) / len(taken)
-        major, minor = (
-            float(np.median([getattr(each, axis) for each in taken])) for axis in ("major_nm", "minor_nm")
-        )
-        off = float(np.sqrt(np.mean([each.off_nm**2 for each in taken])))
-        sys.stdout.write(
-            f"{name} | {len(ended) - len(taken)} | {held:.1f} % | {major:.2f} x {minor:.2f} | {off:.2f}\n"
-        )
+    """Print how often the area holds her, and its size, family by family."""
+    seeds = range(1, boats + 1)
+    sys.stdout.write("family | boats | refused | area holds | half-axes, median nm | EP off, RMS nm\n")
+    sys.stdout.write(told("calibrated before departure", [hour(seed, calibrated=True) for seed in seeds]))
+    sys.stdout.flush()
+    sys.stdout.write(told("not calibrated", [hour(seed, calibrated=False) for seed in seeds]))
+    sys.stdout.flush()
+    departed = [hour(seed, calibrated=True, departs_first=True) for seed in seeds]
+    sys.stdout.write(told("calibrated, departed before the box", departed))
 
 
 if __name__ == "__main__":

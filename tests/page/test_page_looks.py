@@ -55,7 +55,7 @@ async def pencil(page: Page) -> None:
     """Show what to pencil."""
     await now(page)
     await page.get_by_text("Pencil this").click()
-    await expect(page.get_by_text("EP of")).to_be_visible()
+    await expect(page.get_by_text("EP of").first).to_be_visible()
 
 
 async def sight(page: Page) -> None:
