@@ -39,6 +39,15 @@ def whole_minute(boat: Aboard, heading_deg: float, wind: tuple[float, float] | N
     return boat.sail(30 + 9 * 60, heading_deg, 6.0, wind=wind)
 
 
+def test_it_is_told_as_soon_as_the_first_departure_steers() -> None:
+    """Only the departure gives the model a place for its variation; two seconds on it is known where she goes."""
+    boat = Aboard(Tuning())
+    boat.sail(33, 40.0, 6.0)
+    boat.depart()
+
+    assert len(boat.sail(2, 40.0, 6.0).ahead or ()) == 3
+
+
 @pytest.mark.parametrize("tuning", [TRUE_COMPASS, FIVE_WEST], ids=["no variation", "five west"])
 @pytest.mark.parametrize("wind", [None, (45.0, 16.0)], ids=["no wind", "close-hauled"])
 def test_the_ep_ahead_is_where_the_ep_comes_to(tuning: Tuning, wind: tuple[float, float] | None) -> None:

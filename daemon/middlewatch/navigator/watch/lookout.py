@@ -61,7 +61,7 @@ def keep(room: Chartroom, lookout: Lookout, area: AreaReport | None) -> None:
     if not lookout.changed and room.now_ms % MS_PER_MINUTE:
         return
     course = _looked_from(room) if lookout.changed else room.reckoning.now
-    lookout.changed = False
+    lookout.changed = _steers_next(room, course)
     if area is None:
         lookout.ahead = lookout.danger = None
         # While the DR waits nothing is known to be better than it was.
@@ -88,7 +88,17 @@ def _looked_from(room: Chartroom) -> Reckoned:
     """
     now = room.reckoning.now.second
     own = (each.second for each in room.ledger.entries.values() if each.second <= now and _bears(each))
-    return room.reckoning.course_at(max(now // 60 * 60, max(own, default=0)))
+    second = max(now // 60 * 60, max(own, default=0))
+    course = room.reckoning.course_at(second)
+    return (
+        room.reckoning.course_at(second + 1) if course.heading_true_deg is None and second < now else course
+    )
+
+
+def _steers_next(room: Chartroom, course: Reckoned) -> bool:
+    """Tell whether nothing steers yet: the first departure gives the variation, which steers a second on."""
+    now = room.reckoning.now
+    return now.ep is not None and course.heading_true_deg is None and course.second == now.second
 
 
 class _Ahead:
