@@ -29,7 +29,6 @@ from middlewatch.runtime.demo import run_demo
 from middlewatch.runtime.described import described
 from middlewatch.runtime.keeper import NO_BOARD, JournalKeeper, take_up
 from middlewatch.runtime.narration import Narrator
-from middlewatch.runtime.not_yet import not_yet
 from middlewatch.runtime.order_commands import order
 from middlewatch.runtime.passage import TRACK_EVERY_S, read_passage
 from middlewatch.runtime.passage_geojson import geojson as as_geojson
@@ -106,8 +105,6 @@ async def _run(settings: Settings, files: Files) -> None:
     for number in (signal.SIGTERM, signal.SIGINT):
         loop.add_signal_handler(number, daemon.stop)
     log.say(f"middlewatch {__version__}, boat {settings.boat.name}: {AID}")
-    for sentence in not_yet(settings):
-        log.say(sentence)
     await daemon.run()
     for note in narrator.last():
         log.note(note)

@@ -40,7 +40,7 @@ def whole_minute(boat: Aboard, heading_deg: float, wind: tuple[float, float] | N
 
 
 def test_it_is_told_as_soon_as_the_first_departure_steers() -> None:
-    """Only the departure gives the model a place for its variation; two seconds on it is known where she goes."""
+    """Only the departure gives the model a place for its variation; two seconds on it is all told."""
     boat = Aboard(Tuning())
     boat.sail(33, 40.0, 6.0)
     boat.depart()

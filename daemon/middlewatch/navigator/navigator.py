@@ -9,6 +9,7 @@ from middlewatch.navigator.advice.advising import advise, heed
 from middlewatch.navigator.area.dangers import Coast
 from middlewatch.navigator.area.keeping import Area, priors
 from middlewatch.navigator.chartroom import Chartroom, Reader
+from middlewatch.navigator.deck_log import clock
 from middlewatch.navigator.deck_log.entering import enter, work
 from middlewatch.navigator.deck_log.ledger import Ledger
 from middlewatch.navigator.deck_log.working import rework_crossed
@@ -164,6 +165,7 @@ class Navigator:
         water_m = room.reckoning.now.dr_north_m, room.reckoning.now.dr_east_m
         crossed = len(room.crossed)
         gaps.told_by_log(room, reading.at_ms)
+        clock.by_satellites(room)
         gaps.over(room, reading.at_ms)
         room.check.water_reworked(water_m, (room.reckoning.now.dr_north_m, room.reckoning.now.dr_east_m))
         fixes = rework_crossed(room, crossed)

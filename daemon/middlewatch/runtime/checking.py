@@ -16,7 +16,6 @@ from middlewatch.runtime.clock import BoardClock
 from middlewatch.runtime.deck import Deck
 from middlewatch.runtime.inputs import Ear, decoders_of
 from middlewatch.runtime.keeper import take_up
-from middlewatch.runtime.not_yet import not_yet
 from middlewatch.runtime.stamping import ByArrival, ByTag, Stamping
 from middlewatch.settings import InputSettings, Settings
 from middlewatch.wire import entries as entry_reader
@@ -45,8 +44,6 @@ async def check(settings: Settings, say: Callable[[str], None], *, listen_s: flo
         say(f"Missing for the job: {lacks}. The skipper can give them by hand: order by_hand.")
     if not settings.marks:
         say("No marks are known: a bearing has to give its mark's position.")
-    for sentence in not_yet(settings):
-        say(sentence)
     say("This is an aid: chart, lookout, local rules and licensed practice come first.")
     return not missing and reached
 

@@ -1,10 +1,9 @@
 """Orders to the watch: alerts, quiet, clock, visibility, remarks. They change nothing in the reckoning."""
 
 from middlewatch.navigator.chartroom import Chartroom
+from middlewatch.navigator.deck_log import clock
 from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.navigator.deck_log.refusing import Refused
-from middlewatch.navigator.reckoning.gaps import told_by_clock
-from middlewatch.quantities.instants import Instant
 from middlewatch.readings.entries import (
     Acknowledge,
     ClockOrder,
@@ -36,7 +35,7 @@ def attend(room: Chartroom, logged: Logged, order: WatchOrder) -> str:
             room.ordered.visibility_nm = order.visibility_nm
             return f"visibility {order.visibility_nm:g} nm noted"
         case ClockOrder():
-            return _set_clock(room, order, now_ms)
+            return clock.by_order(room, order, now_ms)
         case Remark():
             return f"noted: {order.text}"
         case TrustSatellites():
@@ -70,20 +69,3 @@ def _alert(room: Chartroom, order: Acknowledge | Silence) -> AlertName:
         reason = f"the {name} alert has changed since: read it again"
         raise Refused("revision", str(order.revision), str(standing[name].revision), reason)
     return name
-
-
-def _set_clock(room: Chartroom, order: ClockOrder, now_ms: int) -> str:
-    if isinstance(order.utc, Instant):
-        utc, by = order.utc, "by order"
-    else:
-        heard = room.check.utc_now(now_ms)
-        if heard is None:
-            raise Refused("from", "satellite", "utc, as the skipper has it", "no satellite time is heard")
-        utc, by = Instant(heard), "from satellite time, by order"
-    by_ms = utc.ms - room.scale.utc(now_ms).ms
-    room.scale.set_on(now_ms, by_ms)
-    room.scale.doubtful = None
-    room.alerts.clear("clock", "doubtful", now_ms)
-    moved_s, utc = abs(by_ms) / 1000, room.scale.utc(now_ms)
-    effect = f"clock set to {utc} {by}: {moved_s:.1f} s {'on' if by_ms >= 0 else 'back'}"
-    return effect + told_by_clock(room, now_ms)
