@@ -26,7 +26,7 @@ class AsDescribed:
         self.document: dict[str, Any] = json.loads(described())
         self.met: set[str] = set()
         self._using: set[str] = set()
-        judge = extend(  # type: ignore[no-untyped-call]  # its stubs leave it untyped
+        judge = extend(  # type: ignore[no-untyped-call] # types-jsonschema leaves it so
             Draft7Validator,
             {"$ref": self._referred, "properties": _in_order, "x-decimals": _rounded, "format": _format},
         )
