@@ -88,10 +88,18 @@ def settings_file(
     file = folder / "boat.toml"
     file.write_text(
         f'[[inputs]]\nname = "bow"\nstamp = "{stamp}"\n{link}\n'
-        f"[mqtt]\nport = {broker.port}\nembedded = {str(broker.embedded).lower()}\n"
-        f'[journal]\nfile = "boat.db"\n{more}\n'
+        f'{mqtt_table(broker)}[journal]\nfile = "boat.db"\n{more}\n'
     )
     return file
+
+
+def mqtt_table(broker: MqttSettings) -> str:
+    """Return the table of a settings file that leads to a broker on this board."""
+    return (
+        f'[mqtt]\nport = {broker.port}\nprotocol = "{broker.protocol}"\nuser = "{broker.user}"\n'
+        f'password_file = "{broker.password_file or ""}"\nca_file = "{broker.ca_file or ""}"\n'
+        f"embedded = {str(broker.embedded).lower()}\n"
+    )
 
 
 class Bus:

@@ -8,38 +8,28 @@ import pytest
 
 from broker.mosquitto import PROGRAM, Mosquitto, certificates
 from middlewatch.settings import MqttSettings
-from stories.brokers.shore import BothEnds
-
-ACCESS_LIST = """\
-user daemon
-topic readwrite middlewatch/kittiwake/#
-user skipper
-topic write middlewatch/kittiwake/sighting
-topic write middlewatch/kittiwake/order
-topic read middlewatch/kittiwake/#
-"""
+from stories.brokers.shore import ACCESS_LIST, BothEnds
 
 
 @pytest.fixture
-def locked(tmp_path: Path) -> Iterator[BothEnds]:
-    """Serve a broker with a user for the daemon and one for the skipper, who may write entries only."""
+def users(tmp_path: Path) -> Iterator[dict[str, MqttSettings]]:
+    """Serve a broker behind the access list; return how each of its users reaches it."""
     if PROGRAM is None:
         pytest.skip("mosquitto is missing: apt install mosquitto")
     folder = tmp_path / "mosquitto"
     folder.mkdir()
     certificates(folder)
-    (folder / "access").write_text(ACCESS_LIST)
     broker = Mosquitto(
         folder,
         "allow_anonymous false",
         f"password_file {folder / 'passwords'}",
-        f"acl_file {folder / 'access'}",
+        f"acl_file {ACCESS_LIST}",
         f"certfile {folder / 'server.pem'}",
         f"keyfile {folder / 'server.key'}",
     )
-    ends = [_user(folder, broker.port, name) for name in ("daemon", "skipper")]
+    users = {name: _user(folder, broker.port, name) for name in ("boat", "skipper", "crew")}
     broker.start()
-    yield BothEnds(*ends)
+    yield users
     broker.kill()
 
 
@@ -61,6 +51,7 @@ def both_ends(request: pytest.FixtureRequest) -> BothEnds:
         plain: MqttSettings = request.getfixturevalue("plain")
         ends = BothEnds(plain, plain)
     else:
-        ends = request.getfixturevalue("locked")
+        users = request.getfixturevalue("users")
+        ends = BothEnds(users["boat"], users["skipper"])
     spoken = {"protocol": protocol}
     return BothEnds(ends.daemon.model_copy(update=spoken), ends.skipper.model_copy(update=spoken))

@@ -185,12 +185,17 @@ def second_of(number: int) -> bytes:
 
 
 @asynccontextmanager
-async def everything_said(folder: Path, broker: MqttSettings) -> AsyncIterator[Heard]:
-    """Keep the watch; while the context is open the daemon is still there, and nothing more comes in."""
+async def everything_said(
+    folder: Path, broker: MqttSettings, *, ashore: MqttSettings | None = None
+) -> AsyncIterator[Heard]:
+    """Keep the watch; while the context is open the daemon is still there, and nothing more comes in.
+
+    `ashore` is how skipper and bystander reach the broker, where not as the daemon does.
+    """
     marks_and_dangers(folder)
-    async with Bus() as bus, bystander(broker) as heard:
+    async with Bus() as bus, bystander(ashore or broker) as heard:
         settings = settings_file(folder, broker, bus.link, more='[dangers]\nfile = "dangers.geojson"')
-        async with running(settings) as run, Skipper(broker, BOAT) as skipper:
+        async with running(settings) as run, Skipper(ashore or broker, BOAT) as skipper:
             await bus.listener()
             await heard.until("status", '"online"')
             await _sail(bus, heard, range(BEGUN_S))

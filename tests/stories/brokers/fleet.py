@@ -1,4 +1,4 @@
-"""Ten boats on one broker: each with a name, a place, a mark, a bus and a daemon of her own; and who hears all."""
+"""Ten boats on one broker, each with name, place, mark, bus and daemon of her own; and who hears them all."""
 
 import asyncio
 import json
@@ -20,7 +20,8 @@ from stories.brokers.everything_said import Heard
 from stories.story import PATIENCE_S, START_MS, Bus, Json, sealed, sentences, stamped
 
 NAMES = (
-    "kittiwake", "fulmar", "gannet", "puffin", "curlew", "avocet", "petrel", "whimbrel", "sanderling", "dunlin",
+    "kittiwake", "fulmar", "gannet", "puffin", "curlew",
+    "avocet", "petrel", "whimbrel", "sanderling", "dunlin",
 )  # fmt: skip
 """No name is part of another, or of a word that the daemon says of itself."""
 

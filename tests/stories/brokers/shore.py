@@ -11,6 +11,9 @@ from middlewatch.settings import MqttSettings
 from stories.story import PATIENCE_S, Bus, Json, Run, Watcher, stamped_second
 
 BOAT = "kittiwake"
+ACCESS_LIST = Path(__file__).parents[3] / "configs" / "mosquitto.acl"
+"""The one that is given to owners as an example."""
+
 DEPARTURE: Json = {"id": "d1", "kind": "departure", "latitude_deg": 50.0, "longitude_deg": -4.2}
 ABEAM_TO_PORT: Json = {"latitude_deg": 50.01, "longitude_deg": -4.21}
 SECOND_BEARING_S = 600
@@ -66,19 +69,6 @@ class Ashore:
         if settings.ca_file:
             command += ["--cafile", str(settings.ca_file)]
         return await asyncio.create_subprocess_exec(*command, stdout=PIPE, stderr=STDOUT)
-
-
-def boat_file(folder: Path, bus: Bus, broker: MqttSettings) -> Path:
-    """Write a settings file with the bus as its input and everything that leads to the broker."""
-    file = folder / "boat.toml"
-    file.write_text(
-        f'[[inputs]]\nname = "bow"\nstamp = "tag"\n{bus.link}\n'
-        f'[mqtt]\nport = {broker.port}\nprotocol = "{broker.protocol}"\nuser = "{broker.user}"\n'
-        f'password_file = "{broker.password_file or ""}"\nca_file = "{broker.ca_file or ""}"\n'
-        f"embedded = {str(broker.embedded).lower()}\n"
-        '[journal]\nfile = "boat.db"\n'
-    )
-    return file
 
 
 async def online(watching: Watcher) -> None:

@@ -1,10 +1,12 @@
-"""Ten daemons on one mosquitto: each answers on her own topics, of her own waters, whatever befalls another."""
+"""Ten daemons on one mosquitto: each on its own topics, of its own waters, whatever befalls another."""
 
 import asyncio
 from collections.abc import AsyncIterator
 from contextlib import AsyncExitStack, asynccontextmanager
 from dataclasses import dataclass
 from pathlib import Path
+
+import pytest
 
 from middlewatch.settings import MqttSettings
 from stories.brokers.fleet import (
@@ -58,8 +60,9 @@ async def _is_there(fleet: AtSea, boat: Boat) -> None:
     await fleet.heard.heard[boat.name].until("status", '"online"')
 
 
+@pytest.mark.slow
 async def test_ten_boats_on_one_broker(tmp_path: Path, plain: MqttSettings) -> None:
-    """Entered to all at once, each is answered below her own name; one is killed, nine go on, she comes back.
+    """Entered to all at once, each is answered below her own name; one is killed, nine go on, she is back.
 
     The entries of all boats bear the same ids, so that an answer gone astray would be taken for another's.
     """

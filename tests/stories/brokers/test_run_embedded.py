@@ -6,15 +6,15 @@ from pathlib import Path
 from broker.mosquitto import free_port
 from middlewatch.links.embedded import EmbeddedBroker
 from middlewatch.settings import MqttSettings
-from stories.brokers.shore import Ashore, boat_file, online, watch_kept
-from stories.story import PATIENCE_S, Bus, running, watcher
+from stories.brokers.shore import Ashore, online, watch_kept
+from stories.story import PATIENCE_S, Bus, running, settings_file, watcher
 
 
 async def test_a_watch_is_kept_on_our_own_broker(tmp_path: Path) -> None:
     """Entries are answered, the newest reports wait for whoever comes later, and SIGTERM says offline."""
     broker = MqttSettings(port=free_port(), embedded=True)
     ashore = Ashore(broker)
-    async with Bus() as bus, running(boat_file(tmp_path, bus, broker)) as run:
+    async with Bus() as bus, running(settings_file(tmp_path, broker, bus.link)) as run:
         await bus.listener()
         async with watcher(broker) as watching:
             await online(watching)
@@ -40,7 +40,7 @@ async def test_a_port_that_is_taken(tmp_path: Path) -> None:
     with EmbeddedBroker() as port:
         async with (
             Bus() as bus,
-            running(boat_file(tmp_path, bus, MqttSettings(port=port, embedded=True))) as run,
+            running(settings_file(tmp_path, MqttSettings(port=port, embedded=True), bus.link)) as run,
         ):
             async with asyncio.timeout(PATIENCE_S):
                 _, complaint = await run.process.communicate()

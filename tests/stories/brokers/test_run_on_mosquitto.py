@@ -6,8 +6,8 @@ import pytest
 
 from broker.mosquitto import Mosquitto
 from middlewatch.settings import MqttSettings
-from stories.brokers.shore import Ashore, BothEnds, boat_file, online, said_until, watch_begun, watch_kept
-from stories.story import Bus, reports_of, running, watcher
+from stories.brokers.shore import Ashore, BothEnds, online, said_until, watch_begun, watch_kept
+from stories.story import Bus, reports_of, running, settings_file, watcher
 
 RETAINED = ("position", "satellite", "fix", "status")
 
@@ -16,7 +16,7 @@ async def test_a_watch_is_kept(tmp_path: Path, both_ends: BothEnds) -> None:
     """Entries are answered, the newest reports wait for whoever comes later, and SIGTERM says offline."""
     ashore = Ashore(both_ends.skipper)
     async with Bus() as bus, watcher(both_ends.skipper) as watching:
-        async with running(boat_file(tmp_path, bus, both_ends.daemon)) as run:
+        async with running(settings_file(tmp_path, both_ends.daemon, bus.link)) as run:
             await bus.listener()
             await online(watching)
             answers = await watch_kept(bus, watching, ashore)
@@ -45,7 +45,7 @@ async def test_a_retained_entry_is_refused(tmp_path: Path, both_ends: BothEnds) 
     entry = {"id": "old", "kind": "departure", "latitude_deg": 50.0, "longitude_deg": -4.2}
     async with Bus() as bus, watcher(both_ends.skipper) as watching:
         await ashore.publish("order", entry, "-r")
-        async with running(boat_file(tmp_path, bus, both_ends.daemon)) as run:
+        async with running(settings_file(tmp_path, both_ends.daemon, bus.link)) as run:
             await bus.listener()
             await online(watching)
             await watch_begun(bus, watching)
@@ -63,7 +63,7 @@ async def test_the_broker_is_killed_and_comes_back(
     """The outage is an alert, raised and cleared, and a broker that lost everything has every topic again."""
     reports = tmp_path / "reports.jsonl"
     ashore = Ashore(plain)
-    async with Bus() as bus, running(boat_file(tmp_path, bus, plain), "--reports", reports) as run:
+    async with Bus() as bus, running(settings_file(tmp_path, plain, bus.link), "--reports", reports) as run:
         await bus.listener()
         async with watcher(plain) as watching:
             await online(watching)
@@ -93,7 +93,7 @@ async def test_a_killed_daemon_leaves_its_last_will(
     """`kill -9`: the broker says offline in our place, and keeps it."""
     spoken = plain.model_copy(update={"protocol": protocol})
     async with Bus() as bus, watcher(plain) as watching:
-        async with running(boat_file(tmp_path, bus, spoken)) as run:
+        async with running(settings_file(tmp_path, spoken, bus.link)) as run:
             await bus.listener()
             await online(watching)
             await run.kill()
