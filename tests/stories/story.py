@@ -15,6 +15,7 @@ from broker.aboard import Onlooker, onlooker
 from middlewatch.quantities.instants import Instant
 from middlewatch.settings import MqttSettings
 from middlewatch.wire.lines import checksum
+from wire.as_described import check_reports_file
 
 PROGRAM = Path(sys.executable).with_name("middlewatch")
 """The command as it is installed, beside the interpreter that runs the tests."""
@@ -218,10 +219,11 @@ async def watcher(broker: MqttSettings) -> AsyncIterator[Watcher]:
 
 
 def replayed(recording: Path | str, reports: Path, *options: str | Path, stdin: bytes = b"") -> str:
-    """Replay a recording, check that it ends well, and return the closing summary."""
+    """Replay a recording, check that it ends well and says what is described; return the closing summary."""
     done = replay(recording, "--reports", reports, *options, stdin=stdin)
     assert done.returncode == 0, done.stderr
     assert done.stdout == ""
+    check_reports_file(reports)
     return done.stderr
 
 
