@@ -111,7 +111,7 @@ function ahead(at) {
   const lines = (at.ahead || []).map((each) => {
     const near = each.danger ? `; chance of being too near ${each.danger.name} then ${inHundred(each.danger.probability)} in 100` : "";
     const size = `${(2 * each.area.semi_major_nm).toFixed(1)} by ${(2 * each.area.semi_minor_nm).toFixed(1)} nm`;
-    return `By ${hhmm(Date.parse(each.at) + 60000 * each.minutes)}, on the ${each.course} course, ${three(each.heading_true_deg)} T: an area of ${size}${near}.`;
+    return `By ${hhmm(Date.parse(each.at))}, on the ${each.course} course, ${three(each.heading_true_deg)} T: an area of ${size}${near}.`;
   });
   renew(parts.ahead, lines, () => lines.map((line) => make("p", { class: "small value" }, line)));
 }
@@ -138,7 +138,7 @@ function pencil(at) {
   const written = [
     `EP of ${hhmm(Date.parse(at.at))}: ${place(at.ep.latitude_deg, at.ep.longitude_deg, half)}${at.ep.holds.length ? `, holding ${at.ep.holds.join(" and ")}` : ""}.`,
     `DR since ${hhmm(Date.parse(at.dr.since))}: ${place(at.dr.latitude_deg, at.dr.longitude_deg, half)}, run ${at.dr.run_nm.toFixed(1)} nm.`,
-    ...(at.ahead || []).map((each) => `EP of ${hhmm(Date.parse(each.at) + 60000 * each.minutes)} on the ${each.course} course: ${place(each.ep.latitude_deg, each.ep.longitude_deg, each.area.semi_major_nm)}.`),
+    ...(at.ahead || []).map((each) => `EP of ${hhmm(Date.parse(each.at))} on the ${each.course} course: ${place(each.ep.latitude_deg, each.ep.longitude_deg, each.area.semi_major_nm)}.`),
     ...nearest(at.ep),
     `Reckoned from the ${at.origin.kind} of ${hhmm(Date.parse(at.origin.at))}, ${at.origin.source}${at.origin.parent_satellite ? ", given by satellite" : ""}.`,
   ];
