@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft7Validator
 from typer.testing import CliRunner
@@ -152,6 +152,7 @@ _entries = st.one_of(
 )
 
 
+@settings(deadline=None)
 @given(_entries)
 def test_what_the_decoder_takes_fits_its_schema(
     entry: tuple[Channel, dict[str, Any], dict[str, Any]],
