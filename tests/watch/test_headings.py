@@ -50,6 +50,17 @@ def test_a_turn_of_the_boat_parts_nothing(turn_deg: float) -> None:
     assert compared(shown).apart is None
 
 
+@pytest.mark.parametrize("degrees_a_second", [1.5, 3.0, -6.0])
+def test_circling_parts_nothing(degrees_a_second: float) -> None:
+    """Under engine, round and round for ten minutes: the other is eight seconds behind all the while."""
+
+    def shown(second: int) -> tuple[float, float]:
+        turned, behind = (degrees_a_second * max(0, second - at) for at in (300, 308))
+        return 80.0 + turned, 82.0 + behind
+
+    assert compared(shown).apart is None
+
+
 def test_a_seaway_parts_nothing_in_a_day() -> None:
     """Both yaw by 10 degrees, each with 2 of its own, for 24 hours; and a step of just the least is found."""
     draw = chance(7, 0)

@@ -14,6 +14,8 @@ BEFORE, NOW = slice(0, 12), slice(-4, None)
 """Samples of a minute up to forty seconds ago, and those of the last twenty seconds."""
 APART_DEG, STEADY_DEG = 12.0, 6.0
 """Deviations differ by less from course to course, and compasses swing by less (judgement)."""
+TURNS_DEG = 10.0
+"""She turns where both turn by more within fifteen seconds (judgement)."""
 ALONE = 0.4
 """The one that stayed has turned by less than so much of the change (judgement)."""
 STANDS_S = 30 * 60
@@ -65,7 +67,7 @@ class Headings:
             if abs(turn(self.apart.before_deg, now_deg)) < STEADY_DEG:
                 # What they were apart in between is no state to go back from.
                 self.apart, self.samples = None, [pair]
-        elif abs(turn(before_deg, now_deg)) >= APART_DEG and self._steady():
+        elif abs(turn(before_deg, now_deg)) >= APART_DEG and self._steady() and not self._turning():
             self.apart = self._found(second, sources, turn(before_deg, now_deg), before_deg)
 
     def _steady(self) -> bool:
@@ -75,6 +77,13 @@ class Headings:
             for spell in (self.samples[BEFORE], self.samples[NOW])
             for each in spell
         )
+
+    def _turning(self) -> bool:
+        """Tell whether the boat turns, by both: then one that is slower to follow is behind all the while."""
+        first, last = self.samples[NOW][0], self.samples[NOW][-1]
+        steering_deg = turn(first.steering_deg, last.steering_deg)
+        other_deg = turn(first.other_deg, last.other_deg)
+        return steering_deg * other_deg > 0.0 and min(abs(steering_deg), abs(other_deg)) > TURNS_DEG
 
     def _found(self, second: int, sources: tuple[str, str], by_deg: float, before_deg: float) -> Apart:
         before, now = self.samples[BEFORE][-1], self.samples[-1]
