@@ -1,22 +1,29 @@
 """The search: who is overboard by the last look, and where satellites had the boat at each press."""
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from middlewatch.navigator.reckoning.casualty import Casualty
 
-WAKE_EVERY_S, WAKE_S = 5, 120
+WAKE_EVERY_S, WAKE_S = 10, 120
 """So often, and so long back, satellite positions are kept for a press that is told late (judgement)."""
-NEAR_ENOUGH_MS = 3_000
+NEAR_ENOUGH_MS = 6_000
 
 
-@dataclass(frozen=True, slots=True)
-class SatelliteMark:
+class SatelliteMark(NamedTuple):
     """A satellite position: of which receiver, when, where."""
 
     source: str
     at_ms: int
     latitude_deg: float
     longitude_deg: float
+
+    @property
+    def rounded(self) -> "SatelliteMark":
+        """The same to a centimetre: it is kept every few seconds, and must stay small."""
+        return self._replace(
+            latitude_deg=round(self.latitude_deg, 7), longitude_deg=round(self.longitude_deg, 7)
+        )
 
 
 @dataclass(slots=True)
@@ -35,7 +42,7 @@ class Search:
     def pass_by(self, mark: SatelliteMark | None, now_ms: int) -> None:
         """Let a satellite position become part of the wake, each few seconds."""
         if mark is not None and now_ms // 1000 % WAKE_EVERY_S == 0:
-            self.wake.append(mark)
+            self.wake.append(mark.rounded)
         while self.wake and now_ms - self.wake[0].at_ms > WAKE_S * 1000:
             self.wake.pop(0)
 

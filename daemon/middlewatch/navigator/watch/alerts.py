@@ -137,7 +137,7 @@ class Standing:
     def reword(self) -> None:
         """Let every condition that stands be said in its newest words."""
         for each in self.live:
-            each.text = each.newest or each.text
+            each.text, each.newest = each.newest or each.text, ""
 
     def text(self, scale: Timescale) -> str:
         """Say it, the gravest first; where there are several, each with the time it began."""
@@ -190,7 +190,7 @@ class Alerts:
         standing = self.standing.setdefault(name, Standing())
         had = standing.conditions.get(key)
         if had is not None and had.again(priority, reason):
-            had.newest = text
+            had.newest = "" if text == had.text else text
             if not alike(had.text, text):
                 had.text = text
                 self._look_at(name)
@@ -199,7 +199,7 @@ class Alerts:
             standing.since_ms, standing.escalation, standing.by = at_ms, 0, None
         elif _WEIGHT[priority] > max(_WEIGHT[each.priority] for each in standing.live):
             standing.escalation = standing.escalation % LAST_ESCALATION + 1
-        condition = Condition(priority, text, at_ms, reason=reason, newest=text)
+        condition = Condition(priority, text, at_ms, reason=reason)
         standing.conditions[key] = condition
         if had is not None and had.over_ms is None and _WEIGHT[priority] < _WEIGHT[had.priority]:
             condition.acknowledged = had.acknowledged  # it only matters less: nothing new is to be heard

@@ -16,7 +16,8 @@ _ASIDE = re.compile(r" \([^()]*[:;,] [^()]*\)")
 class Condition:
     """One thing that is wrong: how much it matters, in words, since when, and when it was over.
 
-    `reason`: why it stands, where its judge says; `newest`: its words as they would be now.
+    `reason`: why it stands, where its judge says; `newest`: its words as they would be now, empty where
+    they are the same.
     """
 
     priority: Priority
