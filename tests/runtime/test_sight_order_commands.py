@@ -354,6 +354,18 @@ def test_a_sighting_answered_is_said_in_sentences() -> None:
     ]
 
 
+def test_what_may_have_been_meant_is_said_in_three_figures() -> None:
+    """A bearing of 47 is spoken 047; a distance is no bearing."""
+    slip = {"slip": "reciprocal", "value": 47.0, "fits": 0.5}
+    (bearing,) = (each for each in sending.sentences({**BEARING, "slips": [slip]}) if "slip?" in each)
+    (distance,) = (
+        each for each in sending.sentences({**BEARING, "chain": None, "slips": [slip]}) if "slip?" in each
+    )
+
+    assert bearing == "  a slip? reciprocal: 047 would stand 0.5 sigma off"
+    assert distance == "  a slip? reciprocal: 47 would stand 0.5 sigma off"
+
+
 @pytest.mark.parametrize(
     ("answer", "lines"),
     [

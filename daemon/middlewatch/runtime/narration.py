@@ -179,7 +179,8 @@ def _sighting(sighting: SightingAnswer) -> Iterator[str]:
     for slip in sighting.slips:
         of_mark = "" if slip.mark is None else f" of {slip.mark}"
         when = "" if slip.at is None else f" at {slip.at.clock}"
-        yield f"a slip? {slip.slip}: {slip.value:g}{of_mark}{when} would stand {slip.fits:.1f} sigma off"
+        value = f"{slip.value:g}" if sighting.chain is None else _figures(slip.value)
+        yield f"a slip? {slip.slip}: {value}{of_mark}{when} would stand {slip.fits:.1f} sigma off"
     if sighting.rival is not None:
         yield sighting.rival
     if sighting.pencil is not None:

@@ -201,7 +201,8 @@ def sentences(answer: Answer) -> Iterator[str]:
         yield f"  {in_words(ChainReport(**answer['chain']))}"
     yield from _residual(answer)
     for slip in answer.get("slips") or ():
-        yield f"  a slip? {_slip(slip)} would stand {slip['fits']:.1f} sigma off"
+        meant = _slip(slip, bearing=answer.get("chain") is not None)
+        yield f"  a slip? {meant} would stand {slip['fits']:.1f} sigma off"
     if answer.get("rival") is not None:
         yield f"  {answer['rival']}"
     if answer.get("pencil") is not None:
@@ -211,11 +212,14 @@ def sentences(answer: Answer) -> Iterator[str]:
         yield f"  fix {answer['fix']}"
 
 
-def _slip(slip: Mapping[str, Any]) -> str:
+def _slip(slip: Mapping[str, Any], *, bearing: bool) -> str:
     """Name a slip with the value that would have been meant, and its mark and time where it has them."""
+    whole, point, rest = f"{slip['value']:g}".partition(".")
+    # A bearing as it is spoken: in three figures, and what stands behind the point.
+    value = f"{whole:0>3}{point}{rest}" if bearing else f"{slip['value']:g}"
     of_mark = "" if slip.get("mark") is None else f" of {slip['mark']}"
     when = "" if slip.get("at") is None else f" at {Instant.parse(slip['at']).clock}"
-    return f"{slip['slip']}: {slip['value']:g}{of_mark}{when}"
+    return f"{slip['slip']}: {value}{of_mark}{when}"
 
 
 def _taken(answer: Answer) -> str:
