@@ -72,6 +72,19 @@ def test_the_way_back_is_minus_the_run_before_any_departure() -> None:
     assert (told.was, told.drifted, told.satellite, told.fixed_to) == (None, None, None, "water")
 
 
+def test_log_and_compass_lead_back_as_they_are_calibrated() -> None:
+    """A log that shows a quarter too much, a compass 10 degrees out: 105 M at 4.8 kn, so 285 M back."""
+    boat = Aboard()
+    boat.run(10)
+    assert boat.order(kind="log_factor", factor=0.8).accepted
+    assert boat.order(kind="deviation", deviation_deg=10).accepted
+    pressed(boat).run(90)
+
+    told = casualty(boat)
+    assert told.bearing_magnetic_deg == pytest.approx(285.0)
+    assert told.distance_nm == pytest.approx(90 * 4.8 / 3600.0, abs=ONE_METRE)
+
+
 def test_without_any_variation_the_bearing_is_magnetic_alone() -> None:
     """The model needs a place, and there is none before a departure: M leads back all the same."""
     boat = pressed(Aboard(Tuning()))

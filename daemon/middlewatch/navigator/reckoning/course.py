@@ -245,12 +245,17 @@ class Course:
             run_m = self.speed_kn * METRES_PER_SECOND_PER_KNOT * span_s
             north, east = unit(self.heading_true_deg)
             return run_m * north, run_m * east
-        north_m, east_m = self._logged(row.north_m - before.north_m), self._logged(row.east_m - before.east_m)
-        if self.deviation is not None and row.heading_deg is not None:
-            north_m, east_m = turned(north_m, east_m, self.deviation.at(row.heading_deg))
+        north_m, east_m = self.sensed_m(row, before)
         if row.reference != MAGNETIC or self.variation_deg is None:
             return north_m, east_m
         return turned(north_m, east_m, self.variation_deg)
+
+    def sensed_m(self, row: Row, before: Row) -> tuple[float, float]:
+        """Return the run of a row by the sensors, calibrated as ordered, in the frame of the row: metres."""
+        north_m, east_m = self._logged(row.north_m - before.north_m), self._logged(row.east_m - before.east_m)
+        if self.deviation is None or row.heading_deg is None:
+            return north_m, east_m
+        return turned(north_m, east_m, self.deviation.at(row.heading_deg))
 
     def drift_m(self, row: Row, span_s: int) -> tuple[float, float]:
         """Return the drift of a boat lying to: as ordered, else downwind where the wind is known."""

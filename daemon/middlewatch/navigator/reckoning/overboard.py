@@ -122,7 +122,7 @@ def _run(course: Course, row: Row, before: Row, span_s: int, basis: Basis) -> co
     if course.by_hand or before.reference != row.reference:
         speed_mps = (course.speed_kn or 0.0) * METRES_PER_SECOND_PER_KNOT
         return speed_mps * span_s * complex(*unit(heading_deg or 0.0))
-    run = complex(row.north_m - before.north_m, row.east_m - before.east_m)
+    run = complex(*course.sensed_m(row, before))
     return run if row.reference == MAGNETIC else run * from_true
 
 
