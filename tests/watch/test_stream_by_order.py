@@ -8,15 +8,20 @@ import pytest
 from scipy.stats import multivariate_normal  # type: ignore[import-untyped]  # it ships no types
 
 from area.model import chance
+from entries.entering import START
+from entries.entering import Aboard as Hand
+from middlewatch.navigator.tuning import Tuning
 from middlewatch.navigator.watch.explaining import FEWEST
 from middlewatch.navigator.watch.ordered import FIRST_SPELLS, NOISE_KN, shown
 from middlewatch.navigator.watch.spells import Spell, StreamByOrder
 from middlewatch.navigator.watch.weighing import SURELY
 from middlewatch.reports.alert import AlertReport
+from middlewatch.reports.satellite import SatelliteReport
 from watch.faults.aboard import Aboard
 from watch.faults.draft import Entered
 from watch.faults.kinds import BY_NAME
 from watch.faults.voyage import Voyage, voyage
+from watch.sailed import KN
 
 STRONGEST_KN = 2.0
 ORDER = StreamByOrder(90.0, 1.4, 0.62)
@@ -123,3 +128,17 @@ def test_a_stream_ordered_rightly_is_not_questioned(seed: int) -> None:
 
     assert any(each.body["kind"] == "stream" for each in sailed.entries)
     assert list(questioned(sailed)) == []
+
+
+def test_a_receiver_that_does_what_no_sea_does_is_no_word_against_an_order() -> None:
+    """It goes north at 4 kn while she goes north-east at 5.5: it is blamed, not the half knot ordered."""
+    boat = Hand(Tuning(area_warn_nm=5.0), satellites=lambda second: START.moved(3.9 * KN * second, 0.0))
+    boat.heading_magnetic_deg, boat.speed_kn = 50.0, 5.5
+    boat.run(10)
+    boat.depart()
+    boat.order(id="s1", kind="stream", set_deg=90, drift_kn=0.5)
+    boat.run(600)
+    told = next(each for each in reversed(boat.said) if isinstance(each, SatelliteReport))
+
+    assert [each for each in boat.alerts("satellite") if "look at the order" in each.text] == []
+    assert told.causes[0].cause == "satellite"

@@ -80,7 +80,9 @@ def _too_soon(room: Chartroom) -> bool:
 
 def _astray(room: Chartroom) -> Shown | None:
     """Return what shows of the stream by order where that is surely wrong; once said, likelier than not."""
-    stream = room.reckoning.now.stream
+    stream, check = room.reckoning.now.stream, room.check
+    if check.betrayed is not None or check.pull.beyond_the_sea or "doubtful" in {check.state, *check.also}:
+        return None
     found = None if stream is None else shown(room.check.spells.kept, room.strongest_stream_kn)
     least = 0.0 if room.alerts.stands("satellite", "ordered") else SURELY
     if found is None or stream is None or found.odds < least:
@@ -236,6 +238,9 @@ def _sample(room: Chartroom) -> Sample | None:
     row = course.row
     by_hand = course.hand_heading_deg is not None or course.hand_speed_kn is not None or course.by_log
     if row is None or row.heading_deg is None or check.apparent is None or by_hand:
+        return None
+    if not check.spells.kept:
+        # They began anew: log or compass was calibrated, and counts otherwise now.
         return None
     if check.pull.rough:
         # In a race or river the stream turns with the water's way, and so does the boat.
