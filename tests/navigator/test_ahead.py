@@ -39,6 +39,19 @@ def whole_minute(boat: Aboard, heading_deg: float, wind: tuple[float, float] | N
     return boat.sail(30 + 9 * 60, heading_deg, 6.0, wind=wind)
 
 
+def test_log_and_compass_are_calibrated_once_ahead() -> None:
+    """By a log at four fifths and a compass 10 degrees out she comes to where she was told she would."""
+    boat = Aboard(FIVE_WEST)
+    boat.sail(30, 40.0, 6.0)
+    boat.order("log_factor", factor=0.8)
+    boat.order("deviation", deviation_deg=10)
+    boat.depart()
+    begun = boat.sail(30 + 9 * 60, 40.0, 6.0)
+    quarter = boat.sail(15 * 60, 40.0, 6.0)
+
+    assert off_nm(ahead_of(begun, 15).ep, quarter) < ten_metres
+
+
 def test_it_is_told_as_soon_as_the_first_departure_steers() -> None:
     """Only the departure gives the model a place for its variation; two seconds on it is all told."""
     boat = Aboard(Tuning())

@@ -121,6 +121,8 @@ class Outset:
 def _pace(course: Course, basis: Basis, heading_true_deg: float | None, *, with_stream: bool) -> Pace:
     """Return what the very next second would bring: worked as every second is, so that nothing differs."""
     next_ = copy(course)
+    # The heading looked ahead on has its deviation in it already.
+    next_.deviation = None
     if not with_stream:
         next_.stream = None
     if next_.hand_heading_deg is not None and heading_true_deg is not None:
