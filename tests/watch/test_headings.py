@@ -144,3 +144,18 @@ def test_one_instrument_in_two_sentences_is_no_second_witness() -> None:
 
     assert boat.navigator.room.instruments.beside is None
     assert boat.alerts("heading") == []
+
+
+def test_a_deviation_that_goes_on_with_another_compass_is_told() -> None:
+    """It was found with the one that is silent now; the caution of the change names the order."""
+    boat = TwoCompasses(Tuning(area_warn_nm=5.0))
+    boat.run(10)
+    boat.depart()
+    boat.order(id="dv1", kind="deviation", deviation_deg=3)
+    boat.run(60)
+    boat.heading_magnetic_deg = None
+    boat.run(15)
+
+    assert "the deviation by order (dv1) goes on with it: cancel it if it was the other's" in (
+        boat.alerts("heading")[-1].text
+    )

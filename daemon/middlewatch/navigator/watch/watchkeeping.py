@@ -79,9 +79,13 @@ def keep(room: Chartroom, watch: Watch) -> None:
 
 def source_changed(room: Chartroom, name: AlertName, words: str) -> None:
     """Say once that another source steers; cleared when the better one has taken over again."""
+    course = room.reckoning.now
+    laid, what = (course.deviation, "deviation") if name == "heading" else (course.log_factor, "log factor")
+    if laid is not None:
+        words += f"; the {what} by order ({laid.id}) goes on with it: cancel it if it was the other's"
     _stand(room, Matter(name, "source", "caution", words), holds="silent" in words)
     part = OTHER_COMPASS_PART if name == "heading" else OTHER_LOG_PART
-    room.check.open_by(part * (room.reckoning.now.speed_kn or 0.0))
+    room.check.open_by(part * (course.speed_kn or 0.0))
 
 
 # --- heading and log -------------------------------------------------------------------------------------
