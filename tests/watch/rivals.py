@@ -30,7 +30,7 @@ def slow_stream(sailed: Sailed, odds: Odds) -> Complex:
             )
         )
         if pull.second >= pull.opened and not pull.turned:
-            slow[second] = complex(pull.rates[-1].north, pull.rates[-1].east)
+            slow[second] = complex(*pull.rates[-1].way)
     return slow
 
 

@@ -18,7 +18,8 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from middlewatch.navigator.watch.pull import Odds, noise_gone
+from middlewatch.navigator.watch.pull import Odds
+from middlewatch.navigator.watch.receiver_noise import noise_gone
 from middlewatch.navigator.watch.spells import SPELL_S, Spell
 from middlewatch.quantities.lengths import METRES_PER_SECOND_PER_KNOT as KNOT
 

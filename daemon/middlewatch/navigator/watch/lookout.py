@@ -176,8 +176,8 @@ class _Ahead:
                 at=self._room.scale.utc(self._at_ms + minutes * MS_PER_MINUTE),
                 minutes=minutes,
                 course=course,
-                heading_true_deg=onward_.heading_true_deg or 0.0,
-                ep=PlaceReport(*self._ep_ahead(onward_, minutes)),
+                heading_true_deg=_kept(onward_.heading_true_deg or 0.0),
+                ep=PlaceReport(*map(_kept, self._ep_ahead(onward_, minutes))),
                 area=self._as_ellipse(areas[minutes]),
                 danger=None if seen is None else self._danger_ahead(seen, minutes // 15),
             )
@@ -194,11 +194,11 @@ class _Ahead:
         """Return an area ahead by its ellipse: what newly comes in is normal, so is the ellipse at least."""
         wider = max(NORMAL_FACTOR / self._told.sheet.drawn.factor, 1.0)
         return AreaAheadReport(
-            area.latitude_deg,
-            area.longitude_deg,
-            wider * area.semi_major_nm,
-            wider * area.semi_minor_nm,
-            area.orientation_deg,
+            _kept(area.latitude_deg),
+            _kept(area.longitude_deg),
+            _kept(wider * area.semi_major_nm),
+            _kept(wider * area.semi_minor_nm),
+            _kept(area.orientation_deg),
             area.probability,
         )
 
@@ -259,3 +259,8 @@ def _rings(outline: Outline, ep: tuple[float, float]) -> list[Ring]:
         np.array([from_ep + outline.metres(corner) for corner in corners], dtype=np.complex128)
         for corners in outline.drawn
     ]
+
+
+def _kept(figure: float) -> float:
+    """Return a figure to nine decimals, beyond what is told: it is kept every few seconds and stays small."""
+    return round(figure, 9)

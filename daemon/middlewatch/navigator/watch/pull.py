@@ -2,25 +2,27 @@
 
 The apparent stream is the change of (satellite position - run by heading and log). Stream, leeway and the
 errors of log and compass make one that changes slowly; a receiver that is drawn away makes one that sets in.
-So the slow stream is followed by a filter of its own, and for a grid of onsets the way made since is held
-against what the slow stream of that moment, with its doubt and the receiver's noise, would have made: a
-generalised likelihood ratio over onset, size and direction (for a step whose size is not known its logarithm
-is half the squared miss in standard deviations, which is what is compared here).
+So the slow stream is followed by a filter of its own (`slow_stream`), and for a grid of onsets the way made
+since is held against what the slow stream of that moment, with its doubt and the receiver's noise, would
+have made: a generalised likelihood ratio over onset, size and direction (for a step whose size is not known
+its logarithm is half the squared miss in standard deviations, which is what is compared here).
 
 Plain floats in metres, seconds and metres a second, north and east; knots only in what is told.
 """
 
 from dataclasses import dataclass, field
-from functools import cache
-from math import atan2, degrees, exp, hypot, log, radians, sin, sqrt
+from math import atan2, cos, degrees, hypot, log, radians, sin, sqrt
 from typing import NamedTuple
 
+from middlewatch.navigator.watch.parting import Parting
+from middlewatch.navigator.watch.receiver_noise import MINUTE_S, TENS_S, ReceiverNoise, noise_gone
+from middlewatch.navigator.watch.slow_stream import Rate, SlowStream, Way, expected_of
 from middlewatch.quantities.lengths import METRES_PER_SECOND_PER_KNOT as KNOT
+from middlewatch.quantities.spreads import Covariance
 
 SHORT_S = (10, 20, 30, 45, 60)
 LONG_S = (90, 120, 180, 300, 450, 600, 900)
 """How long ago a change may have set in, seconds; the long ones are looked at each ten seconds."""
-TENS_S, MINUTE_S = 10, 60
 QUARTER_S = 15
 """While the state is open the slow stream is learnt in steps of so many seconds, else of a minute."""
 OPENED_S = 90
@@ -32,8 +34,12 @@ BOTH_HALVES = 0.2
 KEPT_S = 3600
 """A parting stands for so long, unless it ends before; then the new rate is what is expected, and the parting
 stays unended, which is said: nothing but the gap would tell that it was no stream (judgement)."""
-RESTLESS_OF, MOST_RESTLESS = 30, 25.0
-"""A receiver's own noise is learnt over five minutes, up to five times that assumed (judgement)."""
+TURNED_S = 60
+"""So long after a turn she has found her new way: what was expected of it is held against that."""
+SET_IN_KN = 1.0
+"""What set in may be the stream's, the log's or the compass's; one standard deviation (judgement)."""
+ROUGH_PART = 0.3
+"""In a race the stream changes within a minute by so much of the most the sea can do (judgement)."""
 STRAIGHT_S = 60
 """For so long an apparent stream must be more than the sea can do."""
 
@@ -59,18 +65,6 @@ class Odds:
     leeway_part: float = 0.09
 
 
-SLOW_S, QUICK_S = 70.0, 15.0
-"""Time constants of the receiver's noise: twice smoothed, as in that recording."""
-
-
-@cache
-def noise_gone(span_s: int) -> float:
-    """Return how far the noise goes in a span, as a part of how far it goes in a minute, squared."""
-    spans = span_s, MINUTE_S
-    kept = [SLOW_S * exp(-each / SLOW_S) - QUICK_S * exp(-each / QUICK_S) for each in spans]
-    return (SLOW_S - QUICK_S - kept[0]) / (SLOW_S - QUICK_S - kept[1])
-
-
 class Moved(NamedTuple):
     """What a receiver moved in one second beyond the run by heading and log, metres; heading true, log speed.
 
@@ -83,44 +77,6 @@ class Moved(NamedTuple):
     speed_kn: float
     strongest_kn: float
     rough: bool = False
-
-
-class Rate(NamedTuple):
-    """A slow stream as it was known at a second: metres a second, and its variance an axis."""
-
-    second: int
-    north: float
-    east: float
-    variance: float
-
-
-@dataclass(slots=True)
-class Parting:
-    """A change that was found: when it set in and when it was found, the rate before, and how unlike."""
-
-    onset: int
-    found: int
-    before: Rate
-    miss: float
-    pull_north: float
-    pull_east: float
-
-    @property
-    def stream(self) -> str:
-        """Say what set in."""
-        kn = hypot(self.pull_north, self.pull_east) / KNOT
-        towards = degrees(atan2(self.pull_east, self.pull_north)) % 360.0
-        return f"an apparent stream of {kn:.1f} kn towards {round(towards) % 360:03d} T"
-
-    @property
-    def words(self) -> str:
-        """Say what set in, and how long before it was found."""
-        return f"{self.stream} set in abruptly, about {self.found - self.onset} s before it was found"
-
-    def brought_back(self, north: float, east: float) -> bool:
-        """Tell whether a rate is again what it was before, all but four tenths of the change."""
-        off = hypot(north - self.before.north, east - self.before.east)
-        return off < 0.4 * hypot(self.pull_north, self.pull_east)
 
 
 @dataclass(slots=True)
@@ -136,8 +92,12 @@ class Pull:
     east_m: float = 0.0
     seconds: list[tuple[float, float]] = field(default_factory=list)
     tens: list[tuple[float, float]] = field(default_factory=list)
+    slow: SlowStream = field(default_factory=SlowStream)
     rates: list[Rate] = field(default_factory=list)
+    run_north_m: float = 0.0  # by heading and log, since the block began
+    run_east_m: float = 0.0
     block: tuple[int, float, float] = (0, 0.0, 0.0)
+    at_turn: tuple[int, SlowStream] | None = None  # what was known when she turned, for a minute
     opened: int = 0
     learnt: int = 0  # since when the slow stream has been learnt; nothing is held against what was before
     head: tuple[float, float] | None = None  # settled heading (deg) and speed (kn)
@@ -149,8 +109,8 @@ class Pull:
     most_kn: float = 0.0  # what the sea can do at most, with three sigma of log, compass, leeway and noise
     rough: bool = False
     began: bool = False
-    restless: float = 1.0  # this receiver's noise as a part of the one assumed, squared
-    restless_of: int = 0  # of how many samples
+    noise: ReceiverNoise = field(default_factory=ReceiverNoise)
+    unseen: float = 0.0  # in smooth waters, kn
 
     # --- the second ---------------------------------------------------------------------------------------
 
@@ -158,10 +118,11 @@ class Pull:
         """Take a second, and look whether the apparent stream of it is still the slow one."""
         if not self.began:
             self.begin(moved.strongest_kn)
-        self._carry(moved.north_m, moved.east_m)
+        self._carry(moved)
         self._steer(moved.heading_deg, moved.speed_kn)
         if self.second - self.block[0] >= (QUARTER_S if self.second <= self.opened else MINUTE_S):
             self._learn()
+            self._end()
         if moved.rough != self.rough:
             self.open_by(0.45 * max(moved.strongest_kn, self.most_kn) * KNOT)
         self.rough = moved.rough
@@ -173,16 +134,19 @@ class Pull:
             if self.second % TENS_S == 0:
                 self._look(LONG_S, self.tens, TENS_S)
         if self.second % TENS_S == 0:
-            self._rest()
-        self._end()
+            self.noise.learn(self.tens, self.odds.noise_m)
+            self._say_unseen()
 
-    def _carry(self, north_m: float, east_m: float) -> None:
-        """Carry the way made on by a second."""
+    def _carry(self, moved: Moved) -> None:
+        """Carry the way made, and the run, on by a second."""
         self.second += 1
-        self.north_m += north_m
-        self.east_m += east_m
-        # To the millimetre: it is kept every few seconds, and must stay small.
-        here = round(self.north_m, 3), round(self.east_m, 3)
+        self.north_m = round(self.north_m + moved.north_m, 6)
+        self.east_m = round(self.east_m + moved.east_m, 6)
+        heading, metres = radians(moved.heading_deg), moved.speed_kn * KNOT
+        self.run_north_m = round(self.run_north_m + metres * cos(heading), 6)
+        self.run_east_m = round(self.run_east_m + metres * sin(heading), 6)
+        # Few digits: it is kept every few seconds, and must stay small.
+        here = round(self.north_m, 2), round(self.east_m, 2)
         self.seconds.append(here)
         if len(self.seconds) > MINUTE_S + 1:
             del self.seconds[0]
@@ -192,28 +156,49 @@ class Pull:
                 del self.tens[0]
 
     def begin(self, strongest_kn: float) -> None:
-        """Begin anew: nothing is known of the stream but what the sea can do."""
+        """Begin anew: nothing is known of the stream but what the sea can do; her own part is kept."""
+        odds, sd = self.odds, 0.45 * strongest_kn * KNOT
+        if not self.began:
+            self.slow.begin(sd, odds.log_part, odds.compass_part, odds.leeway_part)
         self.began = True
-        sd = 0.45 * strongest_kn * KNOT
-        self.rates = [Rate(self.second, 0.0, 0.0, sd * sd)]
+        self.slow.forget_stream(sd)
         self.seconds, self.tens = [], []
-        self.block = self.second, self.north_m, self.east_m
-        self.opened = self.second + OPENED_S
+        self._open()
 
     def open_by(self, sd: float) -> None:
-        """Open the state: the slow stream may now be another, by so many metres a second an axis."""
-        last = self.rates[-1]
-        self.rates = [
-            Rate(each.second, each.north, each.east, max(each.variance, sd * sd)) for each in self.rates[:-1]
-        ] + [Rate(last.second, last.north, last.east, last.variance + sd * sd)]
-        self.block = self.second, self.north_m, self.east_m
+        """Open the state: the stream may now be another, by so many metres a second an axis."""
+        self.slow.doubt_stream(sd * sd)
+        self._open()
+
+    def _open(self) -> None:
+        """Hold nothing against what was before, and conclude nothing for a while."""
+        self.rates = [self.slow.rate(self.second, self._run_now)]
+        self.at_turn = None
+        self.learnt = self.second
+        self._begin_block()
         self.opened = self.second + OPENED_S
+        self._say_unseen()
+
+    def _begin_block(self) -> None:
+        self.block = self.second, self.north_m, self.east_m
+        self.run_north_m = self.run_east_m = 0.0
 
     # --- heading and speed --------------------------------------------------------------------------------
 
+    @property
+    def _run_now(self) -> Way:
+        """The run a second as she goes now: that of the block so far, or as she is settled."""
+        seconds = self.second - self.block[0]
+        if seconds >= SHORT_S[0]:
+            return Way(self.run_north_m / seconds, self.run_east_m / seconds)
+        if self.head is None:
+            return Way(0.0, 0.0)
+        heading, metres = radians(self.head[0]), self.head[1] * KNOT
+        return Way(metres * cos(heading), metres * sin(heading))
+
     def _steer(self, heading_deg: float, speed_kn: float) -> None:
         """Watch for a lasting change of heading or speed."""
-        self.way_kn += (speed_kn - self.way_kn) / 10.0
+        self.way_kn = round(self.way_kn + (speed_kn - self.way_kn) / 10.0, 6)
         if self.head is None:
             self.head, self.way_kn = (heading_deg, speed_kn), speed_kn
         settled_deg, settled_kn = self.head
@@ -226,59 +211,46 @@ class Pull:
             return
         self.turned = 0
         self.head, self.way_kn = (heading_deg, speed_kn), speed_kn
-        odds, half = self.odds, radians(off) / 2.0
-        # Log and compass are wrong in proportion to how the run changed, leeway is another altogether.
-        change = hypot(2.0 * sin(half) * (speed_kn + settled_kn) / 2.0, speed_kn - settled_kn)
-        leeway = 1.4 * odds.leeway_part * max(speed_kn, settled_kn)
-        self.open_by(hypot(hypot(odds.log_part, odds.compass_part) * change, leeway) * KNOT)
+        self._turn()
+
+    def _turn(self) -> None:
+        """Expect on the new heading what all before have taught; a change at the turn is held to that."""
+        if self.second - self.block[0] >= QUARTER_S:
+            self._learn()
+        self._begin_block()
+        self._open()
+        self.at_turn = self.second, self.slow.copy()
 
     # --- the slow stream ----------------------------------------------------------------------------------
 
     def _learn(self) -> None:
-        """Take a minute's way into the slow stream."""
+        """Take a while's way into the slow stream."""
         began, north_m, east_m = self.block
-        span = self.second - began
-        last = self.rates[-1]
-        wander = self._wander * (self.second - last.second)
-        variance = last.variance + wander
-        noise = self._noise(span) / (span * span)
-        gain = variance / (variance + noise)
-        north, east = (self.north_m - north_m) / span, (self.east_m - east_m) / span
-        self.rates.append(
-            Rate(
-                self.second,
-                last.north + gain * (north - last.north),
-                last.east + gain * (east - last.east),
-                (1.0 - gain) * variance,
-            )
-        )
-        del self.rates[:-32]
-        self.block = self.second, self.north_m, self.east_m
+        span, run = self.second - began, self._run_now
+        way = Way((self.north_m - north_m) / span, (self.east_m - east_m) / span)
+        self.slow.wander(span, self._wander)
+        self.slow.learn(run, way, self._teaches(span))
+        self.rates.append(self.slow.rate(self.second, run))
+        if self.at_turn is not None and self.second - self.at_turn[0] >= TURNED_S:
+            # Now that she has found her way, what was expected of just this heading is told.
+            turned, before = self.at_turn
+            self.rates[0], self.at_turn = before.rate(turned, run), None
+        while len(self.rates) > 1 and self.rates[1].second <= self.second - LONG_S[-1]:
+            del self.rates[0]
+        self._begin_block()
 
     @property
     def _wander(self) -> float:
         """How the variance of the slow stream grows in a second."""
+        if self.rough:
+            return (ROUGH_PART * self.most_kn * KNOT) ** 2 / MINUTE_S
         per_ten_minutes = self.odds.wander_kn * KNOT
         return per_ten_minutes * per_ten_minutes / 600.0
 
-    def _noise(self, span_s: int) -> float:
-        """Return how far the receiver's noise goes in a span: variance an axis, square metres."""
-        return self.odds.noise_m * self.odds.noise_m * max(1.0, self.restless) * noise_gone(span_s)
-
-    def _rest(self) -> None:
-        """Learn how restless this receiver is: by how its way of ten seconds differs from that before.
-
-        A stream has no part in that, and a pull only at its onset; so no single sample counts for much.
-        """
-        if len(self.tens) < 3:
-            return
-        (a, b), (c, d), (e, f) = self.tens[-3:]
-        noise = self.odds.noise_m * self.odds.noise_m
-        usual = 2.0 * noise * (4.0 * noise_gone(TENS_S) - noise_gone(2 * TENS_S))
-        sample = ((a - 2.0 * c + e) ** 2 + (b - 2.0 * d + f) ** 2) / usual
-        self.restless_of = min(self.restless_of + 1, RESTLESS_OF)
-        self.restless += (min(sample, 9.0 * max(1.0, self.restless)) - self.restless) / (self.restless_of + 1)
-        self.restless = min(self.restless, MOST_RESTLESS)
+    def _teaches(self, span_s: int) -> float:
+        """Return how far off the rate of a span may be, an axis; a quiet receiver teaches no more."""
+        noise = self.odds.noise_m * self.odds.noise_m * max(1.0, self.restless) * noise_gone(span_s)
+        return noise / (span_s * span_s)
 
     def _before(self, second: int) -> Rate:
         """Return the slow stream as it was known at a second."""
@@ -291,25 +263,28 @@ class Pull:
 
     def _look(self, spans_s: tuple[int, ...], ring: list[tuple[float, float]], step_s: int) -> None:
         """Hold the way made in each span against what the slow stream would have made."""
-        odds = self.odds
-        worst, found = 0.0, 0
+        worst, found = self.odds.parting, 0
         for span in spans_s:
             index = span // step_s
             if index >= len(ring) or self.second - span < self.learnt:
                 break
             rate = self._before(self.second - span)
             north_m, east_m = ring[-1 - index]
-            north_m = self.north_m - north_m - span * rate.north
-            east_m = self.east_m - east_m - span * rate.east
-            miss = (north_m * north_m + east_m * east_m) / self._spread(span, rate)
+            north_m = self.north_m - north_m - span * rate.way.north
+            east_m = self.east_m - east_m - span * rate.way.east
+            spread = self._spread(span, rate)
+            miss = (
+                spread.east * north_m * north_m
+                - 2.0 * spread.shared * north_m * east_m
+                + spread.north * east_m * east_m
+            ) / (spread.north * spread.east - spread.shared * spread.shared)
             if span < MINUTE_S:
                 # A short span has more chances an hour to be out by accident.
-                miss -= odds.short * log(MINUTE_S / span)
+                miss -= self.odds.short * log(MINUTE_S / span)
             if miss > worst and self._lasts(ring, index, rate, (north_m, east_m)):
                 worst, found = miss, span
-        if worst < odds.parting:
-            return
-        self._part(found, worst)
+        if found:
+            self._part(found, worst)
 
     def _lasts(
         self, ring: list[tuple[float, float]], index: int, rate: Rate, miss_m: tuple[float, float]
@@ -318,53 +293,63 @@ class Pull:
         step_s = 1 if ring is self.seconds else TENS_S
         half = index // 2
         north_m, east_m = ring[-1 - half]
-        north_m = self.north_m - north_m - half * step_s * rate.north
-        east_m = self.east_m - east_m - half * step_s * rate.east
+        north_m = self.north_m - north_m - half * step_s * rate.way.north
+        east_m = self.east_m - east_m - half * step_s * rate.way.east
         north, east = miss_m
         share = (north_m * north + east_m * east) / (north * north + east * east)
         return BOTH_HALVES < share < 1.0 - BOTH_HALVES
 
-    def _spread(self, span: int, rate: Rate) -> float:
-        """Return the variance an axis of the way made in a span, square metres."""
-        age = max(0, self.second - span - rate.second)
-        wander = self._wander
-        return self._noise(span) + span * span * (rate.variance + wander * (age + span / 3.0))
+    def _spread(self, span: int, rate: Rate) -> Covariance:
+        """Return how far off the way made in a span may be, square metres."""
+        noise = self.odds.noise_m * self.odds.noise_m * noise_gone(span)
+        north, shared, east = self.noise.taken
+        squared, doubt = span * span, rate.doubt
+        wander = self._wander * (max(0, self.second - span - rate.second) + span / 3.0)
+        return Covariance(
+            noise * north + squared * (doubt.north + wander),
+            noise * shared + squared * doubt.shared,
+            noise * east + squared * (doubt.east + wander),
+        )
 
     def _part(self, span: int, miss: float) -> None:
-        before = self._before(self.second - span)
+        """Take it that the apparent stream has been another since a span ago."""
+        was, run = self._before(self.second - span), self._run_now
         # What was made in the second half is all of the new rate; the first may have begun before it set in.
         ring, step_s = (self.seconds, 1) if span <= MINUTE_S else (self.tens, TENS_S)
         half = span // step_s // 2
         north_m, east_m = ring[-1 - half]
-        rate = (self.north_m - north_m) / (half * step_s), (self.east_m - east_m) / (half * step_s)
+        seconds = half * step_s
+        rate = Way((self.north_m - north_m) / seconds, (self.east_m - east_m) / seconds)
         part = self.parting
-        if part is not None and part.brought_back(*rate):
+        if part is not None and part.brought_back(rate, run):
             self.parting = None
         else:
             # What stood before the first change is what a second one may bring back.
-            before = before if part is None else part.before
-            pull = rate[0] - before.north, rate[1] - before.east
-            self.parting = Parting(self.second - span, self.second, before, miss, *pull)
-        self._relearn(rate)
+            before = self.slow.as_if(was, run) if part is None else part.before
+            expected = expected_of(before, run)
+            pull = round(rate.north - expected.north, 5), round(rate.east - expected.east, 5)
+            self.parting = Parting(self.second - span, self.second, before, round(miss, 2), *pull)
+        self._relearn(rate, run, self._teaches(seconds))
 
-    def _relearn(self, rate: tuple[float, float]) -> None:
-        """Learn the slow stream anew from now on."""
-        sd = 1.0 * KNOT
-        self.rates = [Rate(self.second, *rate, sd * sd)]
-        self.block = self.second, self.north_m, self.east_m
-        self.learnt = self.second
-        self.opened = self.second + OPENED_S
+    def _relearn(self, rate: Way, run: Way, variance: float) -> None:
+        """Learn anew from now on: the stream, and what log and compass may now be out by."""
+        new = (SET_IN_KN * KNOT) ** 2
+        self.slow.doubt_stream(new)
+        self.slow.doubt_witnesses(new / max(new, run.north * run.north + run.east * run.east))
+        self.slow.learn(run, rate, variance)
+        self._open()
 
     def _end(self) -> None:
         """End a parting once the rate is what it was before; one that has stood for an hour stays unended."""
-        part, unended, rate = self.parting, self.unended, self.rates[-1]
+        part, unended, rate, run = self.parting, self.unended, self.rates[-1], self._run_now
         if self.second < self.opened:
             return
-        if unended is not None and unended.brought_back(rate.north, rate.east):
+        now = rate.way
+        if unended is not None and unended.brought_back(now, run):
             self.unended = None
         if part is None:
             return
-        if part.brought_back(rate.north, rate.east):
+        if part.brought_back(now, run):
             self.parting = None
         elif self.second - part.found > KEPT_S:
             self.parting, self.unended = None, part
@@ -374,7 +359,7 @@ class Pull:
     def _straight(self, speed_kn: float, strongest_kn: float) -> None:
         odds = self.odds
         by_way = hypot(odds.log_part, hypot(odds.compass_part, odds.leeway_part)) * speed_kn
-        self.most_kn = strongest_kn + 3.0 * hypot(by_way, odds.noise_m / MINUTE_S / KNOT)
+        self.most_kn = round(strongest_kn + 3.0 * hypot(by_way, odds.noise_m / MINUTE_S / KNOT), 6)
         if len(self.seconds) <= MINUTE_S:
             self.over = 0
             return
@@ -395,11 +380,21 @@ class Pull:
 
         In rough waters only what drives the apparent stream past the strongest shows.
         """
-        rate = self.rates[-1]
         if self.rough:
-            return self.most_kn + hypot(rate.north, rate.east) / KNOT
-        least = min(self._spread(span, rate) / (span * span) for span in (*SHORT_S, *LONG_S))
-        return (sqrt(self.odds.parting) + 1.28) * sqrt(least) / KNOT
+            rate = self.rates[-1]
+            return self.most_kn + hypot(rate.way.north, rate.way.east) / KNOT
+        return self.unseen
+
+    def _say_unseen(self) -> None:
+        rate = self.rates[-1]
+        least = min(self._spread(span, rate).most / (span * span) for span in (*SHORT_S, *LONG_S))
+        # To a hundred-thousandth of a knot: it is kept every few seconds, and must stay small.
+        self.unseen = round((sqrt(self.odds.parting) + 1.28) * sqrt(least) / KNOT, 5)
+
+    @property
+    def restless(self) -> float:
+        """This receiver's noise as a part of the one assumed, squared, on its worse axis."""
+        return self.noise.most
 
     @property
     def minute(self) -> tuple[float, float] | None:

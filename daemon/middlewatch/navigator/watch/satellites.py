@@ -216,8 +216,7 @@ class Check:
         self.pull.odds = sight.odds
         steers = sight.heading_deg is not None and sight.speed_kn is not None
         # What is not held against the receiver goes as the slow stream does.
-        slow = self.pull.rates[-1] if self.pull.began else None
-        expected = (slow.north, slow.east) if slow is not None else (0.0, 0.0)
+        expected = self.pull.rates[-1].way if self.pull.began else (0.0, 0.0)
         comparable = sight.reckoned and sight.sailing and steers
         moves = self.drawn.moves(receiver, expected, comparable=comparable)
         self._spell(now_ms, moves, sight)
