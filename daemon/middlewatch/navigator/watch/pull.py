@@ -200,7 +200,7 @@ class Pull:
         """Watch for a lasting change of heading or speed."""
         self.way_kn = round(self.way_kn + (speed_kn - self.way_kn) / 10.0, 6)
         if self.head is None:
-            self.head, self.way_kn = (heading_deg, speed_kn), speed_kn
+            self.head, self.way_kn = (round(heading_deg, 3), round(speed_kn, 3)), speed_kn
         settled_deg, settled_kn = self.head
         off = (heading_deg - settled_deg + 180.0) % 360.0 - 180.0
         if abs(off) < TURN_DEG and abs(self.way_kn - settled_kn) < SPEED_KN:
@@ -210,7 +210,7 @@ class Pull:
         if self.turned < LASTING_S:
             return
         self.turned = 0
-        self.head, self.way_kn = (heading_deg, speed_kn), speed_kn
+        self.head, self.way_kn = (round(heading_deg, 3), round(speed_kn, 3)), speed_kn
         self._turn()
 
     def _turn(self) -> None:

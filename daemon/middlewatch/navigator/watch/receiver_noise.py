@@ -66,14 +66,14 @@ class ReceiverNoise:
         if size > most:
             north, east = north * sqrt(most / size), east * sqrt(most / size)
         self.samples = min(self.samples + 1, MEMORY)
-        # To six digits: it is kept every few seconds, and must stay small.
+        # To four digits: it is kept every few seconds, and must stay small.
         soon = self.soon + (min(size, most) / 2.0 - self.soon) / (min(self.samples, SOON) + 1)
-        self.soon = round(min(MOST, soon), 6)
+        self.soon = round(min(MOST, soon), 4)
         part, was = 1.0 / (self.samples + USUAL), self.learnt
         self.learnt = Covariance(
-            round(was.north + part * (north * north - was.north), 6),
-            round(was.shared + part * (north * east - was.shared), 6),
-            round(was.east + part * (east * east - was.east), 6),
+            round(was.north + part * (north * north - was.north), 4),
+            round(was.shared + part * (north * east - was.shared), 4),
+            round(was.east + part * (east * east - was.east), 4),
         )
         self.taken = self._taken()
 
@@ -82,4 +82,6 @@ class ReceiverNoise:
         times = self.soon / ((north + east) / 2.0)
         times = min(times if times > RESTLESS else 1.0, MOST / self.learnt.most)
         lifted = max(0.0, LEAST - times * self.learnt.least)
-        return Covariance(times * north + lifted, times * shared, times * east + lifted)
+        return Covariance(
+            round(times * north + lifted, 4), round(times * shared, 4), round(times * east + lifted, 4)
+        )
