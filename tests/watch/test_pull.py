@@ -174,13 +174,15 @@ def test_the_unseen_pull_is_what_it_says() -> None:
 @settings(max_examples=20, deadline=None)
 @given(turned=st.floats(0.0, 2 * pi), seed=st.integers(0, 1000))
 def test_the_compass_rose_has_no_favourites(turned: float, seed: int) -> None:
-    """Turn a whole passage about: what is found, and when, is the same."""
+    """Turn a whole passage about: what is found, and when, is the same, but for what few digits are kept."""
     sailed = sail(COASTING, seed)
     told = faults(sailed, 1500, pull_kn=1.5)[:1800]
     round_about = told * exp(1j * turned)
     headed = replace(sailed, heading_deg=(sailed.heading_deg + degrees(turned)) % 360.0)
 
-    assert watched(headed, round_about, 1800)[1] == watched(sailed, told, 1800)[1]
+    about, plain = watched(headed, round_about, 1800)[1], watched(sailed, told, 1800)[1]
+    # A second either way is what rounding to the millimetre may do where a miss comes to the threshold.
+    assert about == pytest.approx(plain, abs=1)
 
 
 def test_a_budget_that_allows_less_finds_less() -> None:

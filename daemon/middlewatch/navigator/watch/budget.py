@@ -15,7 +15,10 @@ WARNINGS = ((100.0, 0.8), (600.0, 1.0))
 
 def odds(false_warning_h: float, false_caution_h: float) -> Odds:
     """Return the odds for a budget; beyond the table's ends those of its ends."""
-    return Odds(parting=_between(CAUTIONS, false_caution_h), gap_factor=_between(WARNINGS, false_warning_h))
+    return Odds(
+        parting=round(_between(CAUTIONS, false_caution_h), 2),
+        gap_factor=round(_between(WARNINGS, false_warning_h), 2),
+    )
 
 
 def _between(table: tuple[tuple[float, float], ...], hours: float) -> float:

@@ -26,6 +26,9 @@ close-hauled, half on a reach and none off the wind, wherever the wind is (worke
 LOG_WANDERS, LEEWAY_WANDERS = 0.01, 0.005
 """How much log factor, and each coefficient, change in half an hour (judgement)."""
 HALF_HOUR_S = 1800.0
+FRESH = 2.0 / 3.0
+"""After a turn leeway may be another by so much of what it was at first: the wind freshens, sails are changed.
+The design's section 4 has it anew on each tack; more than this is seldom forgotten at once (judgement)."""
 DIGITS = 7
 """Decimals kept, far below anything that is measured: what is written every few seconds must stay small."""
 _STATES = 4 + 2 * HARMONICS
@@ -86,6 +89,13 @@ class SlowStream:
         self.doubts[2][2] += LOG_WANDERS * LOG_WANDERS * share
         for each in range(4, _STATES):
             self.doubts[each][each] += LEEWAY_WANDERS * LEEWAY_WANDERS * share
+
+    def turn(self, leeway_part: float) -> None:
+        """Take it that leeway may be another since she turned, though never less known than at first."""
+        for at in range(4, _STATES):
+            variance = (LEEWAY[(at - 4) // 2] * leeway_part) ** 2
+            if self.doubts[at][at] < variance:
+                self.doubts[at][at] += FRESH * FRESH * variance
 
     def learn(self, run: Way, apparent: Way, variance: float) -> None:
         """Take in the apparent stream of a while, in which the boat made such a run; its variance an axis."""
