@@ -40,13 +40,30 @@ class Outline:
 
     def holds(self, latitude_deg: float, longitude_deg: float) -> bool:
         """Return whether a place lies inside, by the even-odd rule."""
+        meridional_m, _ = radii_m(self.latitude_deg)
         inside = False
-        for corners in self.corners_deg():
-            before = corners[-1]
-            for corner in corners:
-                inside ^= _crosses(before, corner, latitude_deg, longitude_deg)
-                before = corner
+        for corners in self.drawn:
+            north = self._north_of(latitude_deg, corners, meridional_m)
+            # The way due east from a place can only meet a side that crosses its parallel: few do.
+            for place, is_north in enumerate(north):
+                if north[place - 1] is not is_north:
+                    one, other = (self._place(corners[each], meridional_m) for each in (place - 1, place))
+                    inside ^= _crosses_east(one, other, latitude_deg, longitude_deg)
         return inside
+
+    def _north_of(
+        self, latitude_deg: float, corners: tuple[complex, ...], meridional_m: float
+    ) -> list[bool]:
+        """Return of each corner whether it lies north of a parallel: `_place` as far as that needs it."""
+        if latitude_deg >= 90.0:
+            return [False] * len(corners)
+        shift, along, across = self.shift.real, self.along.real, self.across.real
+        return [
+            self.latitude_deg
+            + (shift + along * each.real + across * each.imag) / meridional_m * _DEGREES_PER_RADIAN
+            > latitude_deg
+            for each in corners
+        ]
 
     def _place(self, corner: complex, meridional_m: float) -> tuple[float, float]:
         metres = self.metres(corner)
@@ -58,12 +75,10 @@ class Outline:
         return min(max(latitude_deg, -90.0), 90.0), longitude(self.longitude_deg + east)
 
 
-def _crosses(
+def _crosses_east(
     one: tuple[float, float], other: tuple[float, float], latitude_deg: float, longitude_deg: float
 ) -> bool:
-    """Return whether a line due east from a place crosses the side between two corners."""
-    if (one[0] > latitude_deg) == (other[0] > latitude_deg):
-        return False
+    """Return whether a side that crosses the parallel of a place does so to the east of it."""
     share = (latitude_deg - one[0]) / (other[0] - one[0])
     # Counted from the place, so that a side across 180 is no longer than it is.
     east, further = longitude(one[1] - longitude_deg), longitude(other[1] - longitude_deg)

@@ -38,12 +38,11 @@ _WEIGHT: dict[Priority, int] = {"caution": 1, "warning": 2, "alarm": 3}
 
 
 class Matter(NamedTuple):
-    """Something that may be wrong: its subject, the condition's key, how much it matters, in words."""
+    """Something that may be wrong: its subject, the condition's key, how much it matters."""
 
     subject: AlertName
     key: str
     priority: Priority
-    text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,12 +209,15 @@ class Alerts:
         self._settle(standing)
         self._look_at(name)
 
-    def stand(self, matter: Matter, at_ms: int, *, holds: bool) -> None:
-        """Raise a matter while it holds, clear it when it does no more."""
-        if holds:
-            self.raise_(matter.subject, matter.key, matter.priority, matter.text, at_ms)
-        else:
+    def stand(self, matter: Matter, words: str | None, at_ms: int) -> None:
+        """Raise a matter in words while it holds, clear it when it does no more (None).
+
+        It is asked of each matter at each tick, and hardly any holds: words are made only of those that do.
+        """
+        if words is None:
             self.clear(matter.subject, matter.key, at_ms)
+        else:
+            self.raise_(matter.subject, matter.key, matter.priority, words, at_ms)
 
     def beside(self, name: AlertName, words: str, in_short: str = "") -> None:
         """Have something said beside what stands of a subject, unheard; empty: nothing more.
@@ -286,6 +288,8 @@ class Alerts:
                 standing.silent_until_ms = None
                 standing.sounding.resume(at_ms)
                 self._look_at(name)
+            if not standing.sounding.is_due(at_ms):
+                continue
             pattern = standing.pattern
             if pattern is not None and standing.sounding.wants(pattern, at_ms):
                 self._look_at(name)

@@ -9,17 +9,19 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from middlewatch.navigator.chartroom import Chartroom
-from middlewatch.navigator.reckoning.track import HEARD
+from middlewatch.navigator.reckoning.course import Course
+from middlewatch.navigator.reckoning.track import HEARD, Row
 from middlewatch.navigator.watch.alerts import Matter
 from middlewatch.quantities.angles import three_figures, turn
 from middlewatch.quantities.instants import MS_PER_SECOND
-from middlewatch.reports.alert import AlertName
 
 OF_SPEED_KN, OF_SPEED_PART, OF_HEADING_DEG = 1.0, 0.25, 30.0
 """The sensor shows something new from so much on (judgement: more than waves make, less than a tack)."""
 LASTS_S = 120
 STEADIED_S = 60.0
 """The sensor is taken steadied over so long: waves swing it."""
+_SPEED_BY_HAND = Matter("log", "by hand", "caution")
+_HEADING_BY_HAND = Matter("heading", "by hand", "caution")
 
 
 @dataclass(slots=True)
@@ -57,23 +59,31 @@ def keep(room: Chartroom, forgotten: Forgotten) -> None:
     row, course = room.reckoning.now.row, room.reckoning.now
     if row is None:
         return
-    shown = row.speed_kn if row.speed_state == HEARD else None
+    forgotten.speed = _speed(course, row, forgotten.speed)
+    _ask(room, _SPEED_BY_HAND, forgotten.speed, _knots)
+    forgotten.heading = _heading(course, row, forgotten.heading)
+    _ask(room, _HEADING_BY_HAND, forgotten.heading, three_figures)
+
+
+def _speed(course: Course, row: Row, standing: Standing | None) -> Standing | None:
     by_hand = course.hand_speed_kn
-    least = max(OF_SPEED_KN, OF_SPEED_PART * abs(by_hand or 0.0))
-    forgotten.speed = _followed(forgotten.speed, by_hand, shown, _Seen(course.second, least, _faster))
-    _ask(room, "log", forgotten.speed, _knots)
-    shown = row.heading_deg if row.heading_state == HEARD else None
-    by_hand, seen = course.hand_heading_deg, _Seen(course.second, OF_HEADING_DEG, turn)
-    forgotten.heading = _followed(forgotten.heading, by_hand, shown, seen)
-    _ask(room, "heading", forgotten.heading, three_figures)
-
-
-def _followed(
-    standing: Standing | None, ordered: float | None, shown: float | None, seen: _Seen
-) -> Standing | None:
-    """Follow one quantity for a second."""
-    if ordered is None:
+    if by_hand is None:
         return None
+    shown = row.speed_kn if row.speed_state == HEARD else None
+    least = max(OF_SPEED_KN, OF_SPEED_PART * abs(by_hand))
+    return _followed(standing, by_hand, shown, _Seen(course.second, least, _faster))
+
+
+def _heading(course: Course, row: Row, standing: Standing | None) -> Standing | None:
+    by_hand = course.hand_heading_deg
+    if by_hand is None:
+        return None
+    shown = row.heading_deg if row.heading_state == HEARD else None
+    return _followed(standing, by_hand, shown, _Seen(course.second, OF_HEADING_DEG, turn))
+
+
+def _followed(standing: Standing | None, ordered: float, shown: float | None, seen: _Seen) -> Standing:
+    """Follow one quantity for a second."""
     if standing is None or standing.ordered != ordered:
         return Standing(ordered, seen.second, showed=shown, shows=shown)
     if shown is None:
@@ -98,24 +108,20 @@ def _is_new(standing: Standing, seen: _Seen) -> bool:
     return abs(seen.change(standing.showed, standing.shows)) > seen.least
 
 
-def _ask(
-    room: Chartroom, subject: AlertName, standing: Standing | None, told: Callable[[float], str]
-) -> None:
+def _ask(room: Chartroom, matter: Matter, standing: Standing | None, told: Callable[[float], str]) -> None:
     """Ask after an order that may be forgotten."""
-    second, text = room.reckoning.now.second, ""
-    holds = standing is not None and standing.new_since is not None and second - standing.new_since >= LASTS_S
-    if standing is not None and standing.shows is not None and holds:
-        what = "speed" if subject == "log" else "heading"
+    second, words = room.reckoning.now.second, None
+    new_since = None if standing is None else standing.new_since
+    long = new_since is not None and second - new_since >= LASTS_S
+    if standing is not None and standing.shows is not None and long:
+        what, sensor = ("speed", "log") if matter.subject == "log" else ("heading", "compass")
         since = room.scale.utc(standing.since * MS_PER_SECOND).clock
         then = "nothing" if standing.showed is None else told(standing.showed)
-        text = (
-            f"{what} {told(standing.ordered)} by hand since {since}, when the {_SENSOR[subject]} showed"
-            f" {then}; it shows {told(standing.shows)} now: still so, or give it back"
+        words = (
+            f"{what} {told(standing.ordered)} by hand since {since}, when the {sensor} showed {then};"
+            f" it shows {told(standing.shows)} now: still so, or give it back"
         )
-    room.alerts.stand(Matter(subject, "by hand", "caution", text), room.now_ms, holds=holds)
-
-
-_SENSOR: dict[AlertName, str] = {"log": "log", "heading": "compass"}
+    room.alerts.stand(matter, words, room.now_ms)
 
 
 def _knots(kn: float) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from math import cos, hypot, radians, sin
 from typing import NamedTuple
 
-from middlewatch.quantities.angles import direction_of, turn
+from middlewatch.quantities.angles import direction_of, turn, unit
 from middlewatch.quantities.lengths import METRES_PER_SECOND_PER_KNOT as KNOT
 
 SAMPLE_S, KEPT = 5, 25
@@ -92,7 +92,7 @@ class LogAndCompass:
             return
         stepped = self._step(before, now) or self._turn_unseen(before, now)
         if self.stepped is None:
-            self.stepped = None if self._only_back(now) else stepped
+            self.stepped = stepped if stepped is not None and not self._only_back(now) else None
         elif self.stepped.undone_by(stepped):
             self.stepped, self.samples = None, [sample]
             return
@@ -170,8 +170,11 @@ class LogAndCompass:
 
     def _turn_unseen(self, before: list[Sample], now: list[Sample]) -> Fault | None:
         """Find a boat that turned, by wind and receiver, while her compass shows the same: an autopilot's."""
-        wind_deg, kn, heading_deg = _wind_turned(before, now), _speed(now), _heading(now)
-        if wind_deg is None or not STEPPED_DEG <= abs(wind_deg) <= TURNED_MOST_DEG or kn < LEAST_KN:
+        wind_deg = _wind_turned(before, now)
+        if wind_deg is None or not STEPPED_DEG <= abs(wind_deg) <= TURNED_MOST_DEG:
+            return None
+        kn, heading_deg = _speed(now), _heading(now)
+        if kn < LEAST_KN:
             return None
         if abs(turn(_heading(before), heading_deg)) > STRAIGHT_DEG:
             return None
@@ -208,7 +211,7 @@ class LogAndCompass:
 
 
 def _speed(samples: list[Sample]) -> float:
-    return sum(each.speed_kn for each in samples) / len(samples)
+    return sum([each.speed_kn for each in samples]) / len(samples)
 
 
 def _flicker(samples: list[Sample]) -> float:
@@ -216,8 +219,7 @@ def _flicker(samples: list[Sample]) -> float:
 
 
 def _heading(samples: list[Sample]) -> float:
-    north = sum(cos(radians(each.heading_deg)) for each in samples)
-    return direction_of(north, sum(sin(radians(each.heading_deg)) for each in samples))
+    return _mean_direction([each.heading_deg for each in samples])
 
 
 def _drawn(samples: list[Sample]) -> tuple[float, float]:
@@ -247,9 +249,8 @@ def _wind_turned(before: list[Sample], now: list[Sample]) -> float | None:
 
 
 def _mean_direction(degrees: list[float]) -> float:
-    return direction_of(
-        sum(cos(radians(each)) for each in degrees), sum(sin(radians(each)) for each in degrees)
-    )
+    ways = [unit(each) for each in degrees]
+    return direction_of(sum([north for north, _ in ways]), sum([east for _, east in ways]))
 
 
 def _way_turned(before: list[Sample], now: list[Sample]) -> float | None:

@@ -24,6 +24,8 @@ ERRORS_FRESH_MS = 30_000
 COARSEST_HDOP = 5.0
 """Over it a position is good to some 0.02 nm at best (common practice)."""
 
+_CONTENT = Word.GOOD, Word.UNSAID
+
 _JUMP_M = 0.095 * METRES_PER_NM
 """A tenth of a mile as it is rounded."""
 # What log and leeway may be wrong by, as a part of the run (judgement: 5 % and 5 degrees).
@@ -42,6 +44,10 @@ class Told:
     caution: bool
     satellites: int | None = None
     hdop: float | None = None
+
+    def stands(self, now_ms: int) -> bool:
+        """Return whether it gives a position, and was heard just now."""
+        return self.position is not None and now_ms - self.at_ms <= POSITION_FRESH_MS
 
 
 @dataclass(slots=True)
@@ -73,19 +79,20 @@ class Receiver:
 
     def has_position(self, now_ms: int) -> bool:
         """Tell whether a sentence heard just now gives a position."""
-        return any(told.position is not None for told in self._fresh(now_ms))
+        return any(told.stands(now_ms) for told in self.told.values())
 
     def doubt(self, now_ms: int) -> str | None:
         """Return what the receiver itself says against its position, in words; None where it is content.
 
         GLL and old RMC carry no word of their own, and say nothing against the words of the others.
         """
-        with_position = [told for told in self._fresh(now_ms) if told.position is not None]
+        with_position = [told for told in self.told.values() if told.stands(now_ms)]
         for told in with_position:
-            if told.word not in (Word.GOOD, Word.UNSAID):
+            if told.word not in _CONTENT:
                 return f"the receiver itself calls its position {told.word.value}"
-        if any(told.caution for told in with_position):
-            return "the receiver itself says caution"
+        for told in with_position:
+            if told.caution:
+                return "the receiver itself says caution"
         for told in with_position:
             if told.satellites is not None and told.satellites < FEWEST:
                 return f"its position is by {told.satellites} satellites, and {FEWEST} are needed"
@@ -151,9 +158,6 @@ class Receiver:
         unlogged_kn = stream_kn if reckoned else stream_kn + _UNRECKONED_KN
         if unexplained_m > _JUMP_M + unlogged_kn * METRES_PER_NM * hours + _RUN_PART * hypot(*run_m):
             self.jumped_ms, self.jump_nm = at_ms, unexplained_m / METRES_PER_NM
-
-    def _fresh(self, now_ms: int) -> list[Told]:
-        return [told for told in self.told.values() if now_ms - told.at_ms <= POSITION_FRESH_MS]
 
 
 def position_in(reading: Satellite) -> tuple[float, float] | None:

@@ -57,6 +57,10 @@ class Sounding:
         """Let nothing that wants acknowledging be heard any more; a caution's note still may."""
         self.due_ms, self.times = None, 0
 
+    def is_due(self, now_ms: int) -> bool:
+        """Return whether anything might be heard now, in whatever pattern."""
+        return bool(self.notes_due) or (self.due_ms is not None and now_ms >= self.due_ms)
+
     def wants(self, pattern: Pattern, now_ms: int) -> bool:
         """Return whether this would be heard now, were it allowed: no note beside what sounds by itself."""
         if pattern == "note":

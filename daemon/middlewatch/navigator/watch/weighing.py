@@ -18,7 +18,6 @@ from middlewatch.navigator.watch.witnesses import passing_by
 from middlewatch.quantities.angles import turn
 from middlewatch.quantities.instants import MS_PER_MINUTE, MS_PER_SECOND
 from middlewatch.readings.entries import Order
-from middlewatch.reports.alert import AlertName
 from middlewatch.reports.satellite import CauseReport
 
 SETTLED_MS = 5 * MS_PER_MINUTE
@@ -29,6 +28,11 @@ HEARD_MS = 5_000
 """So old the other heading may be, to be held against the steering one."""
 SURELY = log(0.99 / 0.01 / (AGAINST * WRONG))
 """From such odds on a stream by order is wrong 99 times in 100, by the priors of the causes."""
+_ORDERED = Matter("satellite", "ordered", "caution")
+_APART = Matter("heading", "apart", "caution")
+_FOULED = Matter("log", "fouled", "warning")
+_STEPPED = Matter("heading", "stepped", "warning")
+_STUCK = Matter("heading", "stuck", "warning")
 _WORDS: dict[Cause, str] = {
     "entry": "an entry",
     "satellite": "the satellites",
@@ -81,11 +85,13 @@ def _too_soon(room: Chartroom) -> bool:
 def _astray(room: Chartroom) -> Shown | None:
     """Return what shows of the stream by order where that is surely wrong; once said, likelier than not."""
     stream, check = room.reckoning.now.stream, room.check
-    if check.betrayed is not None or check.pull.beyond_the_sea or "doubtful" in {check.state, *check.also}:
+    if stream is None or check.betrayed is not None or check.pull.beyond_the_sea:
         return None
-    found = None if stream is None else shown(room.check.spells.kept, room.strongest_stream_kn)
+    if "doubtful" in {check.state, *check.also}:
+        return None
+    found = shown(check.spells.kept, room.strongest_stream_kn)
     least = 0.0 if room.alerts.stands("satellite", "ordered") else SURELY
-    if found is None or stream is None or found.odds < least:
+    if found is None or found.odds < least:
         return None
     same = (stream.towards_deg, stream.kn) == (found.ordered.towards_deg, found.ordered.kn)
     return found if same else None
@@ -102,7 +108,7 @@ def _order(room: Chartroom, astray: Shown | None, *, alone: bool) -> None:
             room.check.causes = ()
     elif not said:
         text = f"{astray.words}: look at the order ({stream.id})"
-        room.alerts.stand(Matter("satellite", "ordered", "caution", text), room.now_ms, holds=True)
+        room.alerts.stand(_ORDERED, text, room.now_ms)
 
 
 def _due(room: Chartroom, weighing: Weighing) -> bool:
@@ -122,19 +128,22 @@ def _compare(room: Chartroom, headings: Headings) -> None:
     if room.reckoning.now.hand_heading_deg is not None:
         headings.apart = None
     apart = headings.apart
-    text = "" if apart is None else f"{apart.words}: which is right? Look at a mark, or for iron near either"
-    room.alerts.stand(Matter("heading", "apart", "caution", text), room.now_ms, holds=apart is not None)
+    words = None
+    if apart is not None:
+        words = f"{apart.words}: which is right? Look at a mark, or for iron near either"
+    room.alerts.stand(_APART, words, room.now_ms)
 
 
 def _doubted(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> frozenset[Cause]:
     """Return which of log and compass betray themselves."""
     faults, apart = weighing.faults, weighing.headings.apart
     alone = apart is not None and apart.steering_turned
-    found: dict[Cause, bool] = {
-        "log": log_stands or faults.fouled is not None or room.alerts.stands("log", "total"),
-        "compass": faults.stepped is not None or faults.stuck is not None or alone,
-    }
-    return frozenset(cause for cause, holds in found.items() if holds)
+    found: set[Cause] = set()
+    if log_stands or faults.fouled is not None or room.alerts.stands("log", "total"):
+        found.add("log")
+    if faults.stepped is not None or faults.stuck is not None or alone:
+        found.add("compass")
+    return frozenset(found)
 
 
 def _weigh(room: Chartroom, weighing: Weighing, doubted: frozenset[Cause]) -> None:
@@ -206,16 +215,14 @@ def _faults(room: Chartroom, faults: LogAndCompass) -> None:
     course = room.reckoning.now
     speed_by_hand = course.hand_speed_kn is not None or course.by_log
     faults.mend(log=speed_by_hand, compass=course.hand_heading_deg is not None)
-    _found(room, ("log", "fouled"), faults.fouled, "look at the wheel; order speed by hand")
+    _found(room, _FOULED, faults.fouled, "look at the wheel; order speed by hand")
     mend = "look at the other compass, and for iron or a loudspeaker; order heading by hand"
-    _found(room, ("heading", "stepped"), faults.stepped, mend)
-    _found(room, ("heading", "stuck"), faults.stuck, "order heading by hand")
+    _found(room, _STEPPED, faults.stepped, mend)
+    _found(room, _STUCK, faults.stuck, "order heading by hand")
 
 
-def _found(room: Chartroom, matter: tuple[AlertName, str], fault: Fault | None, mend: str) -> None:
-    subject, key = matter
-    text = "" if fault is None else f"{fault.words}: {mend}"
-    room.alerts.stand(Matter(subject, key, "warning", text), room.now_ms, holds=fault is not None)
+def _found(room: Chartroom, matter: Matter, fault: Fault | None, mend: str) -> None:
+    room.alerts.stand(matter, None if fault is None else f"{fault.words}: {mend}", room.now_ms)
 
 
 def _tell(room: Chartroom, weighing: Weighing) -> None:

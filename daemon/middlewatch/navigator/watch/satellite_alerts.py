@@ -1,0 +1,165 @@
+"""What is said of the satellites: what a receiver betrays of itself, the apparent stream, and the gap."""
+
+from middlewatch.navigator.chartroom import Chartroom
+from middlewatch.navigator.watch.alerts import Matter
+from middlewatch.navigator.watch.gap import CLEAR_AFTER_MS, CLEAR_BELOW
+from middlewatch.navigator.watch.lasting import Since
+from middlewatch.navigator.watch.satellites import LOST_AFTER_MS
+from middlewatch.quantities.angles import three_figures
+from middlewatch.quantities.instants import MS_PER_SECOND
+from middlewatch.reports.satellite import SatelliteState
+
+MOVES_AGAIN_MS = 60_000
+"""A receiver on static hold steps now and then: told once, it is frozen until it has moved on for so long."""
+
+_LOST = Matter("satellite", "lost", "caution")
+_NO_POSITION = (
+    f"no satellite position for {LOST_AFTER_MS // MS_PER_SECOND} s: the reckoning goes on by heading and log"
+)
+_OF_ITSELF: dict[SatelliteState, Matter] = {
+    "doubtful": Matter("satellite", "doubtful", "caution"),
+    "frozen": Matter("satellite", "frozen", "caution"),
+    "jumped": Matter("satellite", "jumped", "warning"),
+}
+"""What a receiver betrays of itself, whatever the reckoning says."""
+_PARTING = Matter("satellite", "parting", "caution")
+_UNENDED = Matter("satellite", "unended", "caution")
+_STREAM = Matter("satellite", "stream", "warning")
+_WIDE = Matter("satellite", "wide", "caution")
+_WIDE_WARNED = Matter("satellite", "wide", "warning")
+_UNUSUAL = Matter("satellite", "unusual", "caution")
+_PARTED = Matter("satellite", "parted", "warning")
+
+
+def keep(room: Chartroom, *, frozen: Since, stream: Since) -> None:
+    """Say what is wrong with the satellites, and what is no more.
+
+    `frozen`, `stream`: how long digits that stand, and a stream more than the sea can do, have been so.
+    """
+    check = room.check
+    _stand(room, _LOST, _NO_POSITION if check.lost(room.now_ms) else None)
+    _of_itself(room, frozen)
+    if check.silent(room.now_ms):
+        return  # what was wrong when it fell silent stands until it is heard again, or told as lost
+    _pull(room, stream)
+    _gap(room)
+
+
+def _of_itself(room: Chartroom, frozen: Since) -> None:
+    """Speak of what a receiver betrays of itself."""
+    check = room.check
+    for state, matter in _OF_ITSELF.items():
+        shown = holds = check.state == state or state in check.also
+        if state == "frozen":
+            frozen.watch(
+                room.now_ms, beyond=shown, below=not shown, on_after_ms=0, off_after_ms=MOVES_AGAIN_MS
+            )
+            holds = frozen.on
+        if shown and holds:
+            why = check.reason_of.get(state, "")
+            _stand(room, matter, f"satellites {state} ({check.steering}): {why}; take a bearing")
+        elif not holds:
+            _stand(room, matter, None)
+        # What is held on keeps the words it had.
+
+
+def _pull(room: Chartroom, stream: Since) -> None:
+    """Speak of an apparent stream that set in abruptly, or is more than the sea can do."""
+    check = room.check
+    seen, part = check.gap_nm is not None, check.pull.parting
+    words = None
+    if seen and part is not None:
+        words = (
+            f"satellites parting ({check.steering}): {part.words}; stream, log, compass or receiver;"
+            " take a bearing"
+        )
+    _stand(room, _PARTING, words)
+    _unended(room)
+    beyond = seen and check.pull.beyond_the_sea
+    set_deg, drift_kn = check.apparent or (0.0, 0.0)
+    stream.watch(
+        room.now_ms,
+        beyond=beyond,
+        below=not seen or drift_kn < CLEAR_BELOW * check.pull.most_kn,
+        on_after_ms=0,
+        off_after_ms=CLEAR_AFTER_MS if seen else 0,
+    )
+    if beyond:
+        words = (
+            f"apparent stream {drift_kn:.1f} kn towards {three_figures(set_deg)} T for a minute, more than"
+            f" the {room.strongest_stream_kn:.1f} kn of these waters: receiver ({check.steering}), log or"
+            " compass is wrong; take a bearing"
+        )
+        _stand(room, _STREAM, words)
+    elif not stream.on:
+        # What is held on keeps the words it had.
+        _stand(room, _STREAM, None)
+
+
+def _unended(room: Chartroom) -> None:
+    """Say that a parting has become what is expected, until its rate is back or a sight has moved the origin.
+
+    From then on the gap, counted from an origin by sight, tells whether it was a stream.
+    """
+    check, origin = room.check, room.reckoning.now.origin
+    part, since_ms = check.pull.unended, check.unended_ms
+    if part is None or since_ms is None:
+        _stand(room, _UNENDED, None)
+        return
+    by_sight = origin is not None and origin.parent_satellite is None
+    settled = origin is not None and by_sight and origin.worked_second * MS_PER_SECOND > since_ms
+    text = (
+        f"{part.stream}, set in abruptly, has not ended in an hour ({check.steering}): it is taken for the"
+        " stream now, and only the gap would tell of a receiver drawn off; take a bearing"
+    )
+    _stand(room, _UNENDED, None if settled else text)
+
+
+def _gap(room: Chartroom) -> None:
+    """Speak of the gap: past the limit and the ordinary, past the ordinary, or past the limit alone."""
+    gap, alone = room.check.gap, room.tuning.limit_alone
+    # While there is no position there is no gap to speak of; `lost` says that.
+    seen = room.check.gap_nm is not None
+    parted = seen and (gap.parted.on or gap.growing)
+    unusual = seen and gap.unusual.on and not parted
+    wide = seen and gap.wide.on and not parted and not unusual and alone != "state"
+    if not (parted or unusual or wide):
+        for matter in (_WIDE, _UNUSUAL, _PARTED):
+            _stand(room, matter, None)
+        return
+    limit_nm, ordinary_nm = room.tuning.limit_nm, room.check.ordinary_gap_nm or 0.0
+    words = _gap_in_words(room)
+    text = f"{words}: past the limit, as a stream may make it; take a bearing"
+    _stand_past(room, _WIDE_WARNED if alone == "warning" else _WIDE, limit_nm, text if wide else None)
+    text = f"{words}: more than is ordinary; take a bearing"
+    _stand_past(room, _UNUSUAL, ordinary_nm, text if unusual else None)
+    growing = " and still growing" if gap.growing else ""
+    text = f"{words}: more than is ordinary{growing}, one of the two is wrong; take a bearing"
+    bound_nm = max(limit_nm, room.check.pull.odds.gap_factor * ordinary_nm)
+    _stand_past(room, _PARTED, bound_nm, text if parted else None)
+
+
+def _stand_past(room: Chartroom, matter: Matter, bound_nm: float, words: str | None) -> None:
+    """Raise or clear; held on for a while by a gap that is past its bound no more, it keeps its old words."""
+    gap_nm = room.check.gap_nm
+    if words is None or (gap_nm is not None and gap_nm > bound_nm):
+        _stand(room, matter, words)
+
+
+def _gap_in_words(room: Chartroom) -> str:
+    """Say how far apart satellite position and EP are, what the limit is, and how much is ordinary."""
+    check, origin = room.check, room.reckoning.now.origin
+    if check.gap_nm is None or check.bearing_deg is None or check.ordinary_gap_nm is None or origin is None:
+        return "satellite position not heard"
+    # The words stand as they were raised: without its time an old gap would be read as the gap of now.
+    began, now = room.scale.utc(origin.second * MS_PER_SECOND).clock, room.scale.utc(room.now_ms).clock
+    return (
+        f"satellite position ({check.steering}) {check.gap_nm:.2f} nm"
+        f" {three_figures(check.bearing_deg)} T of the EP at {now}"
+        f" (limit {room.tuning.limit_nm:.2f} nm; ordinary since the {origin.kind} of {began}:"
+        f" up to {check.ordinary_gap_nm:.2f} nm)"
+    )
+
+
+def _stand(room: Chartroom, matter: Matter, words: str | None) -> None:
+    room.alerts.stand(matter, words, room.now_ms)
