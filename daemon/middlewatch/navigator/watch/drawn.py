@@ -18,6 +18,16 @@ ECHO_M = 100.0
 is made of it, unless such steps take the receiver further away altogether (judgement)."""
 
 Moves = list[tuple[float, float]]
+"""How a receiver moved, second by second: metres, north and east."""
+
+
+def summed(moves: Moves) -> tuple[float, float]:
+    """Return how far it moved altogether."""
+    north_m = east_m = 0.0
+    for north, east in moves:
+        north_m += north
+        east_m += east
+    return north_m, east_m
 
 
 @dataclass(slots=True)
@@ -50,9 +60,7 @@ class Drawn:
             self.silent_s = min(self.silent_s + 1, REACH_S)
             return []
         begins, seconds = self.silent_s >= REACH_S, self.silent_s + 1
-        north_m, east_m = offset_m(
-            (self.latitude_deg, self.longitude_deg), (receiver.latitude_deg, receiver.longitude_deg)
-        )
+        north_m, east_m = offset_m((self.latitude_deg, self.longitude_deg), receiver.place)
         north_m -= receiver.water_m[0] - self.water_m[0]
         east_m -= receiver.water_m[1] - self.water_m[1]
         self.latitude_deg, self.longitude_deg = receiver.latitude_deg, receiver.longitude_deg

@@ -73,6 +73,11 @@ class Receiver:
     suspects: tuple[int, str] | None = None  # when it suspected a satellite (ms), and which, in words
 
     @property
+    def place(self) -> tuple[float, float]:
+        """Where it says it is: latitude and longitude in degrees."""
+        return self.latitude_deg, self.longitude_deg
+
+    @property
     def position(self) -> Position:
         """Where it says it is."""
         return Position(self.latitude_deg, self.longitude_deg)
@@ -135,7 +140,7 @@ class Receiver:
             return
         if before is None or before.position != place:
             self.digits_since_ms = reading.at_ms
-        if place != (self.latitude_deg, self.longitude_deg):
+        if place != self.place:
             self._compare(place, reading.at_ms, water_m, stream_kn, reckoned=reckoned)
             self.latitude_deg, self.longitude_deg = place
             self.water_m = water_m
@@ -153,7 +158,7 @@ class Receiver:
     ) -> None:
         hours = (at_ms - self.at_ms) / 3_600_000
         run_m = water_m[0] - self.water_m[0], water_m[1] - self.water_m[1]
-        north_m, east_m = offset_m((self.latitude_deg, self.longitude_deg), place)
+        north_m, east_m = offset_m(self.place, place)
         unexplained_m = hypot(north_m - run_m[0], east_m - run_m[1])
         unlogged_kn = stream_kn if reckoned else stream_kn + _UNRECKONED_KN
         if unexplained_m > _JUMP_M + unlogged_kn * METRES_PER_NM * hours + _RUN_PART * hypot(*run_m):

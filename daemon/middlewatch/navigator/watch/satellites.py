@@ -7,10 +7,11 @@ from dataclasses import dataclass, field
 from math import hypot
 from typing import NamedTuple
 
+from middlewatch.navigator.watch import doubts
 from middlewatch.navigator.watch.agreed import Agreed
 from middlewatch.navigator.watch.amiss import BLAMED, amiss
 from middlewatch.navigator.watch.brought_up import BroughtUp
-from middlewatch.navigator.watch.drawn import Drawn, Moves
+from middlewatch.navigator.watch.drawn import Drawn, Moves, summed
 from middlewatch.navigator.watch.gap import Bounds, Gap
 from middlewatch.navigator.watch.lasting import Since
 from middlewatch.navigator.watch.pull import Moved, Pull
@@ -41,13 +42,6 @@ STILL_AFTER_MS = 300_000
 STILL_M = 30.0
 AREA_EVERY_S = 5
 """So often the position is held against the outline of the area, which takes its time."""
-DOUBT_AFTER_MS = 20_000
-RECEIVERS_APART_NM = 0.1
-FASTEST_KN = 15.0
-FASTER_PART, FASTER_KN = 1.5, 3.0
-"""A log may show two thirds of the speed, and a boat surf; no small craft makes more than the fastest
-through the water (judgement). A log that shows nothing says nothing of how fast she goes."""
-
 BETRAYED_MS = 45 * 60_000
 _PLANE_NM = 20.0  # so far a plane is good enough for the gap
 
@@ -161,7 +155,7 @@ class Check:
             self.since_ms = now_ms
         self.state, self.reason = states[0]
         self.reason_of = {name: reason or "" for name, reason in states}
-        self.also = tuple(name for name, _ in states[1:])
+        self.also = tuple([name for name, _ in states[1:]])
         if amiss(self) is not None:
             self.agreed.doubted = now_ms // MS_PER_SECOND
 
@@ -201,12 +195,11 @@ class Check:
         self.ordinary_gap_nm = self.gap_nm = self.bearing_deg = None
         if sight.ep is None or sight.waiting:
             return
-        expected = sight.expected()
-        if expected is not None:
-            self.ordinary_gap_nm = expected.ordinary_nm
+        self.ordinary_gap_nm = sight.ordinary_gap_nm()
         if receiver is None:
             return
-        north_m, east_m = sight.ep.offset_to(receiver.position)
+        here = sight.ep.latitude_deg, sight.ep.longitude_deg
+        north_m, east_m = offset_m(here, receiver.place)
         self.gap_nm, self.bearing_deg = hypot(north_m, east_m) / METRES_PER_NM, direction_of(north_m, east_m)
         if self.gap_nm > _PLANE_NM:
             self.bearing_deg, self.gap_nm = sight.ep.to(receiver.position)
@@ -280,7 +273,7 @@ class Check:
         if receiver is None:
             self.lay_at = None
             return
-        here = (receiver.latitude_deg, receiver.longitude_deg)
+        here = receiver.place
         if self.lay_at is None or hypot(*offset_m(self.lay_at[:2], here)) > STILL_M:
             self.lay_at = (*here, now_ms)
         self.still = now_ms - self.lay_at[2] >= STILL_AFTER_MS
@@ -292,7 +285,7 @@ class Check:
             no_position = "no position" if self.heard else "no receiver"
             return [("none", no_position if receiver is None else "no reckoning")]
         states: list[Reasoned] = []
-        doubt = receiver.doubt(now_ms) or self._doubt(now_ms, receiver, sight)
+        doubt = receiver.doubt(now_ms) or doubts.against(self, receiver, sight, now_ms)
         if doubt is not None:
             states.append(("doubtful", doubt))
         frozen_ms = self._frozen_ms(now_ms, receiver)
@@ -363,8 +356,7 @@ class Check:
     def _far(self, now_ms: int, gap_nm: float, receiver: Receiver, sight: Sight) -> list[Reasoned]:
         """List what the gap itself says, by the area and by the limit."""
         if now_ms // MS_PER_SECOND % AREA_EVERY_S == 0:
-            place = receiver.latitude_deg, receiver.longitude_deg
-            self.outside = sight.area is not None and not sight.area.outline.holds(*place)
+            self.outside = sight.area is not None and not sight.area.outline.holds(*receiver.place)
         limit_nm = sight.limit_nm
         bounds = Bounds(limit_nm, self.ordinary_gap_nm, sight.odds.gap_factor)
         self.gap.tick(now_ms, gap_nm, bounds, outside=self.outside)
@@ -374,36 +366,6 @@ class Check:
         if self.gap.wide.on:
             far.append(("wide", f"past the limit of {limit_nm:.2f} nm"))
         return far
-
-    def _doubt(self, now_ms: int, receiver: Receiver, sight: Sight) -> str | None:
-        """Return what speaks against a receiver that says nothing against itself, in words."""
-        apart_nm = {
-            name: hypot(
-                *offset_m(
-                    (receiver.latitude_deg, receiver.longitude_deg), (each.latitude_deg, each.longitude_deg)
-                )
-            )
-            / METRES_PER_NM
-            for name, each in self.receivers.items()
-            if each is not receiver and each.has_position(now_ms)
-        }
-        farthest = max(apart_nm, key=apart_nm.__getitem__, default=receiver.name)
-        off_nm = apart_nm.get(farthest, 0.0)
-        self._lasts(self.quarrel, now_ms, holds=off_nm > RECEIVERS_APART_NM)
-        if self.quarrel.on:
-            return f"{farthest} has her {off_nm:.2f} nm from there: two receivers that disagree"
-        log_kn, says_kn = sight.speed_kn or 0.0, receiver.speed_kn or 0.0
-        own_kn = FASTEST_KN if log_kn < FROZEN_OVER_KN else min(FASTEST_KN, FASTER_PART * log_kn + FASTER_KN)
-        self._lasts(self.racing, now_ms, holds=says_kn > own_kn + sight.strongest_stream_kn)
-        if self.racing.on:
-            return f"it says {says_kn:.1f} kn over the ground, with the log at {log_kn:.1f}"
-        return receiver.smoothness.words(self.turned.over_two_minutes(sight.heading_deg, now_ms))
-
-    @staticmethod
-    def _lasts(since: Since, now_ms: int, *, holds: bool) -> None:
-        since.watch(
-            now_ms, beyond=holds, below=not holds, on_after_ms=DOUBT_AFTER_MS, off_after_ms=DOUBT_AFTER_MS
-        )
 
     def _frozen_ms(self, now_ms: int, receiver: Receiver) -> int:
         """Return for how long the digits have stood while the log showed way."""
@@ -416,5 +378,4 @@ def _beyond_mps(moves: Moves | None, expected: tuple[float, float]) -> complex:
     """Return how a receiver moved beyond the run and the slow stream, m/s, north + east j."""
     if not moves:
         return 0j
-    north_m, east_m = sum(north for north, _ in moves), sum(east for _, east in moves)
-    return complex(north_m, east_m) / len(moves) - complex(*expected)
+    return complex(*summed(moves)) / len(moves) - complex(*expected)

@@ -5,7 +5,7 @@ from math import hypot, inf, log
 from typing import NamedTuple
 
 from middlewatch.quantities.lengths import METRES_PER_NM
-from middlewatch.quantities.positions import Position
+from middlewatch.quantities.positions import Position, offset_m
 
 RECEIVER_NM, MISTAKE_NM = 0.03, 1.0
 """How well a receiver's place is known, how far a wrong entry is off: one standard deviation (judgement)."""
@@ -71,6 +71,7 @@ class Shifts:
         if self.before is None:
             return None
         latitude_deg, longitude_deg, north_m, east_m = self.before
-        by_north_m, by_east_m = Position(latitude_deg, longitude_deg).offset_to(ep)
+        here = ep.latitude_deg, ep.longitude_deg
+        by_north_m, by_east_m = offset_m((latitude_deg, longitude_deg), here)
         north_m, east_m = by_north_m - (run_m[0] - north_m), by_east_m - (run_m[1] - east_m)
         return hypot(north_m, east_m) / METRES_PER_NM

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from middlewatch.navigator.watch.gap import Expected, of_ellipse
+from middlewatch.navigator.watch.gap import of_ellipse
 from middlewatch.navigator.watch.pull import Odds
 from middlewatch.navigator.watch.spells import StreamByOrder
 from middlewatch.quantities.lengths import METRES_PER_NM
@@ -41,18 +41,19 @@ class Sight:
     newest_entry: str = ""
     ep_sd_nm: float = 0.0
 
-    def expected(self) -> Expected | None:
-        """Return where the boat is by the area, from the EP; None without an area."""
-        if self.area is None or self.ep is None:
-            return None
+    def ordinary_gap_nm(self) -> float | None:
+        """Return the gap between satellites and EP that is ordinary by the area; None without an area."""
         area = self.area
+        if area is None or self.ep is None:
+            return None
         north_m, east_m = offset_m(
             (self.ep.latitude_deg, self.ep.longitude_deg), (area.latitude_deg, area.longitude_deg)
         )
-        return of_ellipse(
+        expected = of_ellipse(
             north_m / METRES_PER_NM,
             east_m / METRES_PER_NM,
             area.semi_major_nm,
             area.semi_minor_nm,
             area.orientation_deg,
         )
+        return expected.ordinary_nm

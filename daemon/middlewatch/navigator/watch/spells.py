@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from math import hypot
 from typing import NamedTuple
 
+from middlewatch.navigator.watch.drawn import Moves, summed
 from middlewatch.quantities.angles import turn
 from middlewatch.quantities.lengths import METRES_PER_SECOND_PER_KNOT as KNOT
 
@@ -57,7 +58,7 @@ class Seen(NamedTuple):
     `moved`: None where that cannot be said; empty while the receiver is silent.
     """
 
-    moved: list[tuple[float, float]] | None
+    moved: Moves | None
     water_m: tuple[float, float]
     ep_run_m: tuple[float, float]
     heading_deg: float | None
@@ -94,7 +95,7 @@ class Spells:
             return
         self._step(seen.heading_deg, seen.speed_kn)
         self.moved_s += len(seen.moved)
-        north_m, east_m = sum(north for north, _ in seen.moved), sum(east for _, east in seen.moved)
+        north_m, east_m = summed(seen.moved)
         self.moved_m = self.moved_m[0] + north_m, self.moved_m[1] + east_m
         self.apart_m = self.apart_m[0] + north_m, self.apart_m[1] + east_m
         if second % SPELL_S == 0:

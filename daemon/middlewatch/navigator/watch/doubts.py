@@ -1,0 +1,56 @@
+"""Doubts: what speaks against a receiver that says nothing against itself.
+
+Another receiver that has her elsewhere, a speed that no small craft makes, a way that no boat makes.
+"""
+
+from __future__ import annotations
+
+from math import hypot
+from typing import TYPE_CHECKING
+
+from middlewatch.quantities.lengths import METRES_PER_NM
+from middlewatch.quantities.positions import offset_m
+
+if TYPE_CHECKING:  # the check asks this of itself
+    from middlewatch.navigator.watch.lasting import Since
+    from middlewatch.navigator.watch.receivers import Receiver
+    from middlewatch.navigator.watch.satellites import Check
+    from middlewatch.navigator.watch.sight import Sight
+
+DOUBT_AFTER_MS = 20_000
+RECEIVERS_APART_NM = 0.1
+FASTEST_KN = 15.0
+FASTER_PART, FASTER_KN = 1.5, 3.0
+"""A log may show two thirds of the speed, and a boat surf; no small craft makes more than the fastest
+through the water (judgement). A log that shows nothing says nothing of how fast she goes."""
+SHOWS_WAY_KN = 1.0
+
+
+def against(check: Check, receiver: Receiver, sight: Sight, now_ms: int) -> str | None:
+    """Return what speaks against the receiver that steers, in words; None where nothing does."""
+    farthest, off_nm = _farthest(check, receiver, now_ms)
+    _lasts(check.quarrel, now_ms, holds=off_nm > RECEIVERS_APART_NM)
+    if check.quarrel.on:
+        return f"{farthest} has her {off_nm:.2f} nm from there: two receivers that disagree"
+    log_kn, says_kn = sight.speed_kn or 0.0, receiver.speed_kn or 0.0
+    own_kn = FASTEST_KN if log_kn < SHOWS_WAY_KN else min(FASTEST_KN, FASTER_PART * log_kn + FASTER_KN)
+    _lasts(check.racing, now_ms, holds=says_kn > own_kn + sight.strongest_stream_kn)
+    if check.racing.on:
+        return f"it says {says_kn:.1f} kn over the ground, with the log at {log_kn:.1f}"
+    return receiver.smoothness.words(check.turned.over_two_minutes(sight.heading_deg, now_ms))
+
+
+def _farthest(check: Check, receiver: Receiver, now_ms: int) -> tuple[str, float]:
+    """Return which other receiver has her farthest from there, and how far, nm; itself if there is none."""
+    others = [
+        (each.name, hypot(*offset_m(receiver.place, each.place)) / METRES_PER_NM)
+        for each in check.receivers.values()
+        if each is not receiver and each.has_position(now_ms)
+    ]
+    return max(others, key=lambda other: other[1], default=(receiver.name, 0.0))
+
+
+def _lasts(since: Since, now_ms: int, *, holds: bool) -> None:
+    since.watch(
+        now_ms, beyond=holds, below=not holds, on_after_ms=DOUBT_AFTER_MS, off_after_ms=DOUBT_AFTER_MS
+    )
