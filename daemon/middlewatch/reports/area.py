@@ -51,9 +51,7 @@ class Outline:
                     inside ^= _crosses_east(one, other, latitude_deg, longitude_deg)
         return inside
 
-    def _north_of(
-        self, latitude_deg: float, corners: tuple[complex, ...], meridional_m: float
-    ) -> list[bool]:
+    def _north_of(self, latitude_deg: float, corners: tuple[complex, ...], meridional_m: float) -> list[bool]:
         """Return of each corner whether it lies north of a parallel: `_place` as far as that needs it."""
         if latitude_deg >= 90.0:
             return [False] * len(corners)

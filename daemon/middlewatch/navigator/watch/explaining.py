@@ -67,14 +67,52 @@ class Explained:
     stopped: bool = False
 
 
+class Products(NamedTuple):
+    """Inner products of changes that set in at pairs of onsets (n, n), and their sums from the first on.
+
+    In the metric of the inverse covariance.
+    """
+
+    since: Floats
+    sums: Floats
+
+    def ramped(self, over: int) -> Floats:
+        """Return those of ramps with themselves, onset by onset: the mean over all pairs of their steps."""
+        if over == 1:
+            return np.diagonal(self.since)
+        begin = np.arange(len(self.since))
+        # What sets in after the last spell changes nothing.
+        end = np.minimum(begin + over, len(begin))
+        sums = self.sums
+        block = sums[end, end] - sums[begin, end] - sums[end, begin] + sums[begin, begin]
+        mean: Floats = block / (over * over)
+        return mean
+
+
+class Told(NamedTuple):
+    """What the spells say of changes that set in at each onset (n), and their sums from the first on."""
+
+    since: Floats
+    sums: Floats
+
+    def ramped(self, over: int) -> Floats:
+        """Return what they say of ramps, onset by onset: the mean over their steps."""
+        if over == 1:
+            return self.since
+        begin = np.arange(len(self.since))
+        mean: Floats = (self.sums[np.minimum(begin + over, len(begin))] - self.sums[begin]) / over
+        return mean
+
+
 class Along(NamedTuple):
     """The changes along one or two ways, for each onset: how they go together, and what is said of each.
 
-    `grams`: inner products in the metric of the inverse covariance, by pairs of onsets; `told`: by onset.
+    `crossed`: how the first goes with the second, None where there is one only.
     """
 
-    grams: list[list[Floats]]
-    told: list[Floats]
+    grams: list[Products]
+    told: list[Told]
+    crossed: Products | None
 
 
 class Explaining:
@@ -223,14 +261,13 @@ class Explaining:
 
         `sd`: its size along each of the ways, `at`: how likely each onset is (logarithm).
         """
-        gram = [[_ramped_pairs(each, over) for each in row] for row in along.grams]
-        told = [_ramped(each, over) for each in along.told]
-        held = [gram[place][place] + sd[place] ** -2 for place in range(len(sd))]
-        if len(sd) == 1:
+        told = [each.ramped(over) for each in along.told]
+        held = [each.ramped(over) + size**-2 for each, size in zip(along.grams, sd, strict=True)]
+        if along.crossed is None:
             sizes = [told[0] / held[0]]
             spread = held[0] * sd[0] ** 2
         else:
-            both = gram[0][1]
+            both = along.crossed.ramped(over)
             determinant = held[0] * held[1] - both * both
             sizes = [
                 (held[1] * told[0] - both * told[1]) / determinant,
@@ -248,14 +285,19 @@ class Explaining:
 
     def _along(self, *ways: Floats) -> Along:
         """Prepare the changes that set in at each onset and go on, each way (n, 2)."""
-        grams = [[self._gram(one, other) for other in ways] for one in ways]
         told = [(way.T * self._whitened).sum(axis=0)[::-1].cumsum()[::-1] for way in ways]
-        return Along(grams, told)
+        return Along(
+            [self._products(way, way) for way in ways],
+            [Told(each, np.append(0.0, each.cumsum())) for each in told],
+            self._products(*ways) if len(ways) == 2 else None,
+        )
 
-    def _gram(self, one: Floats, other: Floats) -> Floats:
+    def _products(self, one: Floats, other: Floats) -> Products:
         cross = (one.T[:, :, None, None] * self._precision * other.T[None, None, :, :]).sum(axis=(0, 2))
         since: Floats = cross[::-1, ::-1].cumsum(axis=0).cumsum(axis=1)[::-1, ::-1]
-        return since
+        sums = np.zeros((len(since) + 1, len(since) + 1))
+        sums[1:, 1:] = since.cumsum(axis=0).cumsum(axis=1)
+        return Products(since, sums)
 
 
 def _summed(changes: Sequence[Explained]) -> Explained:
@@ -267,36 +309,13 @@ def _summed(changes: Sequence[Explained]) -> Explained:
     return replace(best, odds=total)
 
 
-def _ramped_pairs(since: Floats, over: int) -> Floats:
-    """Return the inner products of ramps, onset by onset: the mean over all pairs of their steps."""
-    n = len(since)
-    if over == 1:
-        return np.diagonal(since)
-    sums = np.zeros((n + over + 1, n + over + 1))
-    sums[1 : n + 1, 1 : n + 1] = since
-    sums = sums.cumsum(axis=0).cumsum(axis=1)
-    begin, end = np.arange(n), np.arange(n) + over
-    block = sums[end, end] - sums[begin, end] - sums[end, begin] + sums[begin, begin]
-    mean: Floats = block / (over * over)
-    return mean
-
-
-def _ramped(since: Floats, over: int) -> Floats:
-    """Return what the spells say of ramps, onset by onset: the mean over their steps."""
-    if over == 1:
-        return since
-    n = len(since)
-    sums = np.append(0.0, np.append(since, np.zeros(over)).cumsum())
-    mean: Floats = (sums[np.arange(n) + over] - sums[np.arange(n)]) / over
-    return mean
-
-
 def _noise(lag_s: Floats) -> Floats:
     """Return how the receiver's noise goes together in two spells so far apart, as a part of a minute's."""
-    lags: list[int] = sorted({int(each) for each in lag_s.ravel()})
-    table = {lag: 0.5 * (_gone(lag + SPELL_S) - 2.0 * _gone(lag) + _gone(lag - SPELL_S)) for lag in lags}
-    whole: Floats = np.vectorize(table.__getitem__, otypes=[np.float64])(lag_s.astype(np.int64))
-    return whole
+    lags = np.unique(lag_s)
+    whole_s: list[int] = lags.astype(np.int64).tolist()
+    table = [0.5 * (_gone(lag + SPELL_S) - 2.0 * _gone(lag) + _gone(lag - SPELL_S)) for lag in whole_s]
+    found: Floats = np.array(table)[np.searchsorted(lags, lag_s)]
+    return found
 
 
 def _gone(span_s: int) -> float:
