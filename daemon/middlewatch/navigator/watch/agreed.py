@@ -34,15 +34,24 @@ class Agreed:
     last: Stood | None = None
     doubted: int = -1  # the last second at which more was amiss than a gap past the limit
 
+    @staticmethod
+    def is_due(now_ms: int) -> bool:
+        """Return whether it is time to note how they stand."""
+        return now_ms // MS_PER_SECOND % EVERY_S == 0
+
     def tick(self, now_ms: int, place: Position | None, ordinary_nm: float | None, *, in_step: bool) -> None:
-        """Note how they stand."""
-        second = now_ms // MS_PER_SECOND
-        if second % EVERY_S or place is None:
+        """Note how they stand, where it is time."""
+        if place is None or not self.is_due(now_ms):
             return
         # To a metre: it is kept every few seconds, and must stay small.
         here = round(place.latitude_deg, 5), round(place.longitude_deg, 5)
         self.stood.append(
-            Stood(second, *here, round(ordinary_nm or 0.0, 4), in_step and ordinary_nm is not None)
+            Stood(
+                now_ms // MS_PER_SECOND,
+                *here,
+                round(ordinary_nm or 0.0, 4),
+                in_step and ordinary_nm is not None,
+            )
         )
         del self.stood[:-KEPT]
 

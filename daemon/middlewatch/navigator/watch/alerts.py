@@ -214,10 +214,11 @@ class Alerts:
 
         It is asked of each matter at each tick, and hardly any holds: words are made only of those that do.
         """
-        if words is None:
-            self.clear(matter.subject, matter.key, at_ms)
-        else:
-            self.raise_(matter.subject, matter.key, matter.priority, words, at_ms)
+        subject, key, priority = matter
+        if words is not None:
+            self.raise_(subject, key, priority, words, at_ms)
+        elif (standing := self.standing.get(subject)) is not None and key in standing.conditions:
+            self.clear(subject, key, at_ms)
 
     def beside(self, name: AlertName, words: str, in_short: str = "") -> None:
         """Have something said beside what stands of a subject, unheard; empty: nothing more.

@@ -16,9 +16,9 @@ BLAMED = 0.5
 
 def amiss(check: Check) -> str | None:
     """Return what is amiss with the satellites, in words that end "the satellites are"; None: nothing."""
-    states = [each for each in (check.state, *check.also) if each not in {"none", "in_step", "wide"}]
-    if states:
-        return states[0]
+    for state in (check.state, *check.also):
+        if state not in {"none", "in_step", "wide"}:
+            return state
     if check.pull.unended is not None:
         return "parting"
     if check.gap.parted.on or check.gap.growing:

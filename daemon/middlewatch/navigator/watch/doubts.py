@@ -28,7 +28,8 @@ SHOWS_WAY_KN = 1.0
 
 def against(check: Check, receiver: Receiver, sight: Sight, now_ms: int) -> str | None:
     """Return what speaks against the receiver that steers, in words; None where nothing does."""
-    farthest, off_nm = _farthest(check, receiver, now_ms)
+    alone = len(check.receivers) == 1
+    farthest, off_nm = (receiver.name, 0.0) if alone else _farthest(check, receiver, now_ms)
     _lasts(check.quarrel, now_ms, holds=off_nm > RECEIVERS_APART_NM)
     if check.quarrel.on:
         return f"{farthest} has her {off_nm:.2f} nm from there: two receivers that disagree"

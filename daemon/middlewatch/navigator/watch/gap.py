@@ -23,8 +23,7 @@ _NORMAL_99 = 2.3263
 """Exceeded by a standard normal once in a hundred."""
 
 
-@dataclass(frozen=True, slots=True)
-class Expected:
+class Expected(NamedTuple):
     """Where the boat is by the area, nautical miles from the EP.
 
     Its middle, and one standard deviation along and across its longer axis, which points `along_deg`.

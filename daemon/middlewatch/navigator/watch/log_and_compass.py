@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from math import cos, hypot, radians, sin
 from typing import NamedTuple
 
-from middlewatch.quantities.angles import direction_of, turn, unit
+from middlewatch.quantities.angles import direction_of, turn
 from middlewatch.quantities.lengths import METRES_PER_SECOND_PER_KNOT as KNOT
 
 SAMPLE_S, KEPT = 5, 25
@@ -196,12 +196,14 @@ class LogAndCompass:
         shown_deg = now[-1].shown_deg
         if any(each.shown_deg != shown_deg for each in self.samples):
             return None
+        if _speed(now) < LEAST_KN:
+            return None
         by_wind, by_way = _wind_turned(before, now), _way_turned(before, now)
         turned = max(
             abs(by_wind) if by_wind is not None and abs(by_wind) >= STUCK_DEG else 0.0,
             abs(by_way) if by_way is not None and abs(by_way) >= STUCK_BY_WAY_DEG else 0.0,
         )
-        if _speed(now) < LEAST_KN or not turned:
+        if not turned:
             return None
         going = _way_turned(now[:2], now[2:])
         if going is not None and abs(going) > STILL_GOING * turned:
@@ -249,8 +251,12 @@ def _wind_turned(before: list[Sample], now: list[Sample]) -> float | None:
 
 
 def _mean_direction(degrees: list[float]) -> float:
-    ways = [unit(each) for each in degrees]
-    return direction_of(sum([north for north, _ in ways]), sum([east for _, east in ways]))
+    north = east = 0.0
+    for each in degrees:
+        angle = radians(each)
+        north += cos(angle)
+        east += sin(angle)
+    return direction_of(north, east)
 
 
 def _way_turned(before: list[Sample], now: list[Sample]) -> float | None:

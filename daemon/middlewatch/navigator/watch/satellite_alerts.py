@@ -37,9 +37,9 @@ def keep(room: Chartroom, *, frozen: Since, stream: Since) -> None:
     `frozen`, `stream`: how long digits that stand, and a stream more than the sea can do, have been so.
     """
     check = room.check
-    _stand(room, _LOST, _NO_POSITION if check.lost(room.now_ms) else None)
+    room.alerts.stand(_LOST, _NO_POSITION if check.lost(room.now_ms) else None, room.now_ms)
     _of_itself(room, frozen)
-    if check.silent(room.now_ms):
+    if check.gap_nm is None and check.silent(room.now_ms):
         return  # what was wrong when it fell silent stands until it is heard again, or told as lost
     _pull(room, stream)
     _gap(room)
@@ -56,10 +56,10 @@ def _of_itself(room: Chartroom, frozen: Since) -> None:
             )
             holds = frozen.on
         if shown and holds:
-            why = check.reason_of.get(state, "")
-            _stand(room, matter, f"satellites {state} ({check.steering}): {why}; take a bearing")
+            words = f"satellites {state} ({check.steering}): {check.reason_of.get(state, '')}; take a bearing"
+            room.alerts.stand(matter, words, room.now_ms)
         elif not holds:
-            _stand(room, matter, None)
+            room.alerts.stand(matter, None, room.now_ms)
         # What is held on keeps the words it had.
 
 
@@ -73,7 +73,7 @@ def _pull(room: Chartroom, stream: Since) -> None:
             f"satellites parting ({check.steering}): {part.words}; stream, log, compass or receiver;"
             " take a bearing"
         )
-    _stand(room, _PARTING, words)
+    room.alerts.stand(_PARTING, words, room.now_ms)
     _unended(room)
     beyond = seen and check.pull.beyond_the_sea
     set_deg, drift_kn = check.apparent or (0.0, 0.0)
@@ -90,10 +90,10 @@ def _pull(room: Chartroom, stream: Since) -> None:
             f" the {room.strongest_stream_kn:.1f} kn of these waters: receiver ({check.steering}), log or"
             " compass is wrong; take a bearing"
         )
-        _stand(room, _STREAM, words)
+        room.alerts.stand(_STREAM, words, room.now_ms)
     elif not stream.on:
         # What is held on keeps the words it had.
-        _stand(room, _STREAM, None)
+        room.alerts.stand(_STREAM, None, room.now_ms)
 
 
 def _unended(room: Chartroom) -> None:
@@ -104,7 +104,7 @@ def _unended(room: Chartroom) -> None:
     check, origin = room.check, room.reckoning.now.origin
     part, since_ms = check.pull.unended, check.unended_ms
     if part is None or since_ms is None:
-        _stand(room, _UNENDED, None)
+        room.alerts.stand(_UNENDED, None, room.now_ms)
         return
     by_sight = origin is not None and origin.parent_satellite is None
     settled = origin is not None and by_sight and origin.worked_second * MS_PER_SECOND > since_ms
@@ -112,7 +112,7 @@ def _unended(room: Chartroom) -> None:
         f"{part.stream}, set in abruptly, has not ended in an hour ({check.steering}): it is taken for the"
         " stream now, and only the gap would tell of a receiver drawn off; take a bearing"
     )
-    _stand(room, _UNENDED, None if settled else text)
+    room.alerts.stand(_UNENDED, None if settled else text, room.now_ms)
 
 
 def _gap(room: Chartroom) -> None:
@@ -125,7 +125,7 @@ def _gap(room: Chartroom) -> None:
     wide = seen and gap.wide.on and not parted and not unusual and alone != "state"
     if not (parted or unusual or wide):
         for matter in (_WIDE, _UNUSUAL, _PARTED):
-            _stand(room, matter, None)
+            room.alerts.stand(matter, None, room.now_ms)
         return
     limit_nm, ordinary_nm = room.tuning.limit_nm, room.check.ordinary_gap_nm or 0.0
     words = _gap_in_words(room)
@@ -143,7 +143,7 @@ def _stand_past(room: Chartroom, matter: Matter, bound_nm: float, words: str | N
     """Raise or clear; held on for a while by a gap that is past its bound no more, it keeps its old words."""
     gap_nm = room.check.gap_nm
     if words is None or (gap_nm is not None and gap_nm > bound_nm):
-        _stand(room, matter, words)
+        room.alerts.stand(matter, words, room.now_ms)
 
 
 def _gap_in_words(room: Chartroom) -> str:
@@ -159,7 +159,3 @@ def _gap_in_words(room: Chartroom) -> str:
         f" (limit {room.tuning.limit_nm:.2f} nm; ordinary since the {origin.kind} of {began}:"
         f" up to {check.ordinary_gap_nm:.2f} nm)"
     )
-
-
-def _stand(room: Chartroom, matter: Matter, words: str | None) -> None:
-    room.alerts.stand(matter, words, room.now_ms)

@@ -342,9 +342,10 @@ class Check:
 
     def _remember(self, now_ms: int, receiver: Receiver | None, sight: Sight, states: list[Reasoned]) -> None:
         """Note how they stand, for the last agreement and for lines of the past."""
-        place = None if receiver is None or sight.waiting else receiver.position
         in_step = states[0][0] == "in_step" and self.pull.unended is None
-        self.agreed.tick(now_ms, place, self.ordinary_gap_nm, in_step=in_step)
+        if self.agreed.is_due(now_ms):
+            place = None if receiver is None or sight.waiting else receiver.position
+            self.agreed.tick(now_ms, place, self.ordinary_gap_nm, in_step=in_step)
         if in_step:
             self.agreed.settle()
 

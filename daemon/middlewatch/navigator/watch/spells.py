@@ -108,15 +108,16 @@ class Spells:
             del self.kept[-1]
 
     def _run_on(self, seen: Seen) -> None:
-        now = (*seen.water_m, *seen.ep_run_m)
-        if self.before is not None:
-            water = now[0] - self.before[0], now[1] - self.before[1]
-            laid = now[2] - self.before[2] - water[0], now[3] - self.before[3] - water[1]
-            if max(hypot(*water), hypot(*laid)) < _LEAP_M:
-                self.run_s += 1
-                self.run_m = self.run_m[0] + water[0], self.run_m[1] + water[1]
-                self.laid_m = self.laid_m[0] + laid[0], self.laid_m[1] + laid[1]
-        self.before = now
+        before, self.before = self.before, (*seen.water_m, *seen.ep_run_m)
+        if before is None:
+            return
+        water_north, water_east, ep_north, ep_east = self.before
+        north_m, east_m = water_north - before[0], water_east - before[1]
+        laid_north_m, laid_east_m = ep_north - before[2] - north_m, ep_east - before[3] - east_m
+        if hypot(north_m, east_m) < _LEAP_M and hypot(laid_north_m, laid_east_m) < _LEAP_M:
+            self.run_s += 1
+            self.run_m = self.run_m[0] + north_m, self.run_m[1] + east_m
+            self.laid_m = self.laid_m[0] + laid_north_m, self.laid_m[1] + laid_east_m
 
     def _step(self, heading_deg: float, speed_kn: float) -> None:
         """See whether heading or log is another than it was twenty seconds ago."""

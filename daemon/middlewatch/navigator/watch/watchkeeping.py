@@ -92,7 +92,7 @@ def source_changed(room: Chartroom, name: AlertName, words: str) -> None:
     laid, what = (course.deviation, "deviation") if name == "heading" else (course.log_factor, "log factor")
     if laid is not None:
         words += f"; the {what} by order ({laid.id}) goes on with it: cancel it if it was the other's"
-    _stand(room, Matter(name, "source", "caution"), words if "silent" in words else None)
+    room.alerts.stand(Matter(name, "source", "caution"), words if "silent" in words else None, room.now_ms)
     part = OTHER_COMPASS_PART if name == "heading" else OTHER_LOG_PART
     room.check.open_by(part * (course.speed_kn or 0.0))
 
@@ -111,20 +111,20 @@ def _sensors(room: Chartroom, watch: Watch) -> None:
         if row.heading_state == HELD and not heading_by_hand:
             last = f"{three_figures(row.heading_deg)} {'M' if row.reference == MAGNETIC else 'T'}"
             words = _silent("heading", room.instruments.heading, last)
-        _stand(room, _HEADING_HELD, words)
+        room.alerts.stand(_HEADING_HELD, words, room.now_ms)
     absent = row.heading_state == ABSENT and settled and not heading_by_hand
-    _stand(room, _HEADING_ABSENT, _NO_HEADING if absent else None)
+    room.alerts.stand(_HEADING_ABSENT, _NO_HEADING if absent else None, room.now_ms)
     unknown = course.origin is not None and course.heading_true_deg is None and not absent
-    _stand(room, _NOT_TRUE, _NO_VARIATION if unknown and settled else None)
+    room.alerts.stand(_NOT_TRUE, _NO_VARIATION if unknown and settled else None, room.now_ms)
     speed_by_hand = course.hand_speed_kn is not None or course.by_log
     if row.speed_kn is not None:
         words = None
         if row.speed_state == HELD and not speed_by_hand:
             last = f"{row.speed_kn:.1f} kn through the water"
             words = _silent("speed", room.instruments.speed, last)
-        _stand(room, _LOG_HELD, words)
+        room.alerts.stand(_LOG_HELD, words, room.now_ms)
     absent = row.speed_state == ABSENT and settled and not speed_by_hand
-    _stand(room, _LOG_ABSENT, _NO_SPEED if absent else None)
+    room.alerts.stand(_LOG_ABSENT, _NO_SPEED if absent else None, room.now_ms)
 
 
 def _silent(quantity: str, choice: Choice, last: str) -> str:
@@ -153,7 +153,7 @@ def _logs(room: Chartroom, watch: Watch) -> None:
     apart = abs(by_total - by_speed)
     unlike = apart > LOGS_APART_NM and apart > LOGS_APART * max(by_total, by_speed)
     text = f"log total grew {by_total:.2f} nm while its speed made {by_speed:.2f} nm: which is right?"
-    _stand(room, _LOG_TOTAL, text if unlike else None)
+    room.alerts.stand(_LOG_TOTAL, text if unlike else None, room.now_ms)
     watch.logs = now
 
 
@@ -175,7 +175,7 @@ def _wheel(room: Chartroom, watch: Watch) -> None:
             f"log 0, check wheel: {shows_kn:.1f} kn through the water,"
             f" {made_kn or 0.0:.1f} kn over the ground by satellites; order speed by hand"
         )
-    _stand(room, _WHEEL, words)
+    room.alerts.stand(_WHEEL, words, room.now_ms)
 
 
 def _made_by_satellites_kn(room: Chartroom) -> float | None:
@@ -197,9 +197,9 @@ def _variation(room: Chartroom) -> None:
         model = None if place is None else model_variation(place, when)
     outside = place is not None and model is None and choice.source == "model"
     text = "the World Magnetic Model gives no variation here and now: use the chart's rose"
-    _stand(room, _NO_MODEL, text if outside else None)
+    room.alerts.stand(_NO_MODEL, text if outside else None, room.now_ms)
     text = f"the chart's rose is of {choice.year:.0f}: over ten years old"
-    _stand(room, _CHART_OLD, text if chart_is_old(choice, when) else None)
+    room.alerts.stand(_CHART_OLD, text if chart_is_old(choice, when) else None, room.now_ms)
     others = {}
     if choice.source != "model" and model is not None:
         others["model"] = model.value_deg
@@ -214,7 +214,7 @@ def _variation(room: Chartroom) -> None:
             f" {apart:.1f} degrees apart, which would turn every heading and magnetic bearing"
         )
         matter = Matter("heading", f"variation {name}", "caution")
-        _stand(room, matter, text if apart > VARIATIONS_APART_DEG else None)
+        room.alerts.stand(matter, text if apart > VARIATIONS_APART_DEG else None, room.now_ms)
 
 
 def _east(degrees: float) -> str:
@@ -235,13 +235,13 @@ def _way(room: Chartroom, watch: Watch) -> None:
     if watch.making_way.on:
         way = course.way.replace("_", " ")
         words = f"{way} by order, but the log has been over {UNDER_WAY_KN:.0f} kn for 5 min: under way?"
-    _stand(room, _WAY, words)
+    room.alerts.stand(_WAY, words, room.now_ms)
     words = None
     if room.check.still and speed is not None and speed > STILL_LOG_KN and course.way not in HELD_STILL:
         words = (
             f"log {speed:.1f} kn, satellites still 5 min: anchored or made fast? The DR runs on until ordered"
         )
-    _stand(room, _STILL, words)
+    room.alerts.stand(_STILL, words, room.now_ms)
 
 
 def _leeway(room: Chartroom, watch: Watch) -> None:
@@ -259,7 +259,7 @@ def _leeway(room: Chartroom, watch: Watch) -> None:
             f"leeway {abs(ordered_deg):g} degrees to {side} by order, but the boat seems to have tacked: "
             "the EP may be laid off to the wrong side; order the leeway anew"
         )
-    _stand(room, _LEEWAY, words)
+    room.alerts.stand(_LEEWAY, words, room.now_ms)
 
 
 def _on_the_other_tack(course: Course, ordered_deg: float) -> bool:
@@ -273,7 +273,3 @@ def _on_the_other_tack(course: Course, ordered_deg: float) -> bool:
     if course.leeway_head_deg is None or course.heading_true_deg is None:
         return False
     return abs(turn(course.leeway_head_deg, course.heading_true_deg)) > TACKS_BY_DEG
-
-
-def _stand(room: Chartroom, matter: Matter, words: str | None) -> None:
-    room.alerts.stand(matter, words, room.now_ms)

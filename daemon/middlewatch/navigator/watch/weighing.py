@@ -99,16 +99,22 @@ def _astray(room: Chartroom) -> Shown | None:
 
 def _order(room: Chartroom, astray: Shown | None, *, alone: bool) -> None:
     """Question the stream by order while it is the likeliest to be wrong; `alone`: nothing else stands."""
-    causes, stream = room.check.causes, room.reckoning.now.stream
-    said = room.alerts.stands("satellite", "ordered")
-    blamed = causes[0].cause == "entry" and causes[0].weight > BLAMED if causes else said
-    if astray is None or stream is None or not blamed:
-        room.alerts.clear("satellite", "ordered", room.now_ms)
+    stream = room.reckoning.now.stream
+    if astray is None or stream is None or not _blames_an_entry(room):
+        room.alerts.stand(_ORDERED, None, room.now_ms)
         if alone:
             room.check.causes = ()
-    elif not said:
+    elif not room.alerts.stands("satellite", "ordered"):
         text = f"{astray.words}: look at the order ({stream.id})"
         room.alerts.stand(_ORDERED, text, room.now_ms)
+
+
+def _blames_an_entry(room: Chartroom) -> bool:
+    """Tell whether an entry is likelier than not to be wrong; while nothing is weighed, whether it was."""
+    causes = room.check.causes
+    if not causes:
+        return room.alerts.stands("satellite", "ordered")
+    return causes[0].cause == "entry" and causes[0].weight > BLAMED
 
 
 def _due(room: Chartroom, weighing: Weighing) -> bool:
@@ -227,7 +233,9 @@ def _found(room: Chartroom, matter: Matter, fault: Fault | None, mend: str) -> N
 
 def _tell(room: Chartroom, weighing: Weighing) -> None:
     """Say the likeliest cause and its rival, each with its evidence, beside what stands."""
-    causes, words, in_short = room.check.causes, list[str](), ""
+    causes = room.check.causes
+    words: list[str] = []
+    in_short = ""
     if len(causes) > 1 and room.alerts.speaks("satellite", besides=frozenset({"wide"})):
         first, rival = causes[:2]
         words.append(
