@@ -293,7 +293,11 @@ class Explaining:
         )
 
     def _products(self, one: Floats, other: Floats) -> Products:
-        cross = (one.T[:, :, None, None] * self._precision * other.T[None, None, :, :]).sum(axis=(0, 2))
+        cross = np.zeros((len(self.spells), len(self.spells)))
+        # Block by block: the whole at once does not fit a small board's cache.
+        for a in (0, 1):
+            for b in (0, 1):
+                cross += one[:, a, None] * self._precision[a, :, b, :] * other[None, :, b]
         since: Floats = cross[::-1, ::-1].cumsum(axis=0).cumsum(axis=1)[::-1, ::-1]
         sums = np.zeros((len(since) + 1, len(since) + 1))
         sums[1:, 1:] = since.cumsum(axis=0).cumsum(axis=1)
