@@ -43,8 +43,9 @@ class Expected(NamedTuple):
         moments with one chi-square (Imhof 1961, after Pearson; from memory), and that by Wilson and Hilferty.
         """
         angle = radians(self.along_deg)
-        along = self.north_nm * cos(angle) + self.east_nm * sin(angle)
-        across = self.east_nm * cos(angle) - self.north_nm * sin(angle)
+        cosine, sine = cos(angle), sin(angle)
+        along = self.north_nm * cosine + self.east_nm * sine
+        across = self.east_nm * cosine - self.north_nm * sine
         first = second = third = 0.0
         for variance, off in ((self.along_nm**2, along), (self.across_nm**2, across)):
             first += variance + off * off

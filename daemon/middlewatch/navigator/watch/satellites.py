@@ -45,7 +45,8 @@ AREA_EVERY_S = 5
 BETRAYED_MS = 45 * 60_000
 _PLANE_NM = 20.0  # so far a plane is good enough for the gap
 
-Reasoned = tuple[SatelliteState, str | None]
+Reasons = dict[SatelliteState, str]
+"""The states that hold, in the order of INTERFACE, each with its reason (empty: it needs none)."""
 
 
 class Betrayed(NamedTuple):
@@ -68,7 +69,7 @@ class Check:
     state: SatelliteState = "none"
     also: tuple[SatelliteState, ...] = ()
     reason: str | None = "no receiver"
-    reason_of: dict[str, str] = field(default_factory=dict)
+    reason_of: Reasons = field(default_factory=dict)
     since_ms: int = 0  # 0: before the first tick
     gap_nm: float | None = None
     bearing_deg: float | None = None
@@ -151,11 +152,11 @@ class Check:
         self._draw(now_ms, receiver, sight)
         states = self._returning(now_ms, receiver, sight, self._states(now_ms, receiver, sight))
         self._remember(now_ms, receiver, sight, states)
-        if states[0][0] != self.state or self.since_ms == 0:
+        state, *also = states
+        if state != self.state or self.since_ms == 0:
             self.since_ms = now_ms
-        self.state, self.reason = states[0]
-        self.reason_of = {name: reason or "" for name, reason in states}
-        self.also = tuple([name for name, _ in states[1:]])
+        self.state, self.also = state, tuple(also)
+        self.reason, self.reason_of = states[state] or None, states
         if amiss(self) is not None:
             self.agreed.doubted = now_ms // MS_PER_SECOND
 
@@ -278,71 +279,79 @@ class Check:
             self.lay_at = (*here, now_ms)
         self.still = now_ms - self.lay_at[2] >= STILL_AFTER_MS
 
-    def _states(self, now_ms: int, receiver: Receiver | None, sight: Sight) -> list[Reasoned]:
-        """List the states that hold, in the order of INTERFACE, each with its reason; never empty."""
+    def _states(self, now_ms: int, receiver: Receiver | None, sight: Sight) -> Reasons:
+        """Return the states that hold; never empty."""
         if receiver is None or sight.ep is None or self.gap_nm is None:
             self.gap.see_nothing(reckoned=sight.ep is not None)
             no_position = "no position" if self.heard else "no receiver"
-            return [("none", no_position if receiver is None else "no reckoning")]
-        states: list[Reasoned] = []
+            return {"none": no_position if receiver is None else "no reckoning"}
+        states: Reasons = {}
         doubt = receiver.doubt(now_ms) or doubts.against(self, receiver, sight, now_ms)
         if doubt is not None:
-            states.append(("doubtful", doubt))
+            states["doubtful"] = doubt
         frozen_ms = self._frozen_ms(now_ms, receiver)
         if frozen_ms >= FROZEN_AFTER_MS:
-            states.append(("frozen", f"the same digits for {frozen_ms // 1000} s with the log over 1 kn"))
+            states["frozen"] = f"the same digits for {frozen_ms // 1000} s with the log over 1 kn"
         if receiver.jumped_ms is not None and now_ms - receiver.jumped_ms < AGREES_AGAIN_MS:
-            words = f"{receiver.jump_nm:.2f} nm between two positions, beyond what the log ran"
-            states.append(("jumped", words))
+            states["jumped"] = f"{receiver.jump_nm:.2f} nm between two positions, beyond what the log ran"
         if self.pull.parting is not None:
-            states.append(("parting", self.pull.parting.words))
-        states += self._far(now_ms, self.gap_nm, receiver, sight)
-        return states or [("in_step", None)]
+            states["parting"] = self.pull.parting.words
+        self._hold_against(now_ms, self.gap_nm, receiver, sight)
+        if self.gap.apart.on:
+            states["apart"] = "outside the area that holds the boat 95 times in 100"
+        if self.gap.wide.on:
+            states["wide"] = f"past the limit of {sight.limit_nm:.2f} nm"
+        return states or {"in_step": ""}
 
-    def _betray(self, now_ms: int, names: set[SatelliteState], receiver: Receiver | None) -> None:
+    def _hold_against(self, now_ms: int, gap_nm: float, receiver: Receiver, sight: Sight) -> None:
+        """Hold the gap against the limit and what is ordinary, now and then the place against the area."""
+        if now_ms // MS_PER_SECOND % AREA_EVERY_S == 0:
+            self.outside = sight.area is not None and not sight.area.outline.holds(*receiver.place)
+        bounds = Bounds(sight.limit_nm, self.ordinary_gap_nm, sight.odds.gap_factor)
+        self.gap.tick(now_ms, gap_nm, bounds, outside=self.outside)
+
+    def _betray(self, now_ms: int, states: Reasons, receiver: Receiver | None) -> None:
         """Remember a jump or a freeze while the gap that it made is there."""
-        if "frozen" in names:
+        if "frozen" in states:
             self.betrayed = Betrayed("frozen", now_ms, self.gap_nm or 0.0)
-        elif "jumped" in names and receiver is not None and receiver.jumped_ms is not None:
+        elif "jumped" in states and receiver is not None and receiver.jumped_ms is not None:
             self.betrayed = Betrayed("jumped", receiver.jumped_ms, receiver.jump_nm)
         held = self.betrayed
         if held is not None and self.gap_nm is not None:
             over = now_ms - held.at_ms > BETRAYED_MS or self.gap_nm < 0.5 * held.gap_nm
-            self.betrayed = None if over and held.word not in names else held
+            self.betrayed = None if over and held.word not in states else held
 
-    def _returning(
-        self, now_ms: int, receiver: Receiver | None, sight: Sight, states: list[Reasoned]
-    ) -> list[Reasoned]:
+    def _returning(self, now_ms: int, receiver: Receiver | None, sight: Sight, states: Reasons) -> Reasons:
         """Put satellites that come back into quarantine, and keep them there."""
-        names = {name for name, _ in states}
-        self._betray(now_ms, names, receiver)
-        agrees = names == {"in_step"} and self.pull.unended is None
-        self.quarantine.tick(
-            now_ms, self._lied(now_ms, names, sight), heard=receiver is not None, agrees=agrees
-        )
+        self._betray(now_ms, states, receiver)
+        agrees = "in_step" in states and self.pull.unended is None
+        lied = self._lied(now_ms, states, sight)
+        self.quarantine.tick(now_ms, lied, heard=receiver is not None, agrees=agrees)
         if not self.quarantine.returning or receiver is None or sight.ep is None:
             return states
-        returning: Reasoned = ("returning", self.quarantine.words(now_ms))
-        return [returning, *(each for each in states if each[0] != "in_step")]
+        others: Reasons = {name: reason for name, reason in states.items() if name != "in_step"}
+        return {"returning": self.quarantine.words(now_ms), **others}
 
-    def _lied(self, now_ms: int, names: set[SatelliteState], sight: Sight) -> str | None:
+    def _lied(self, now_ms: int, states: Reasons, sight: Sight) -> str | None:
         """Return what puts the satellites into quarantine now, in words."""
         if sight.ep is None:
             return None
         if self.lost(now_ms):
             return "no position for a minute"
-        if names & {"frozen", "jumped"}:
-            return "a position that froze" if "frozen" in names else "a position that jumped"
+        if "frozen" in states:
+            return "a position that froze"
+        if "jumped" in states:
+            return "a position that jumped"
         if self.pull.beyond_the_sea:
             return "a stream more than the sea can do"
         if self.gap.parted.on or self.gap.growing:
             return "a gap more than is ordinary"
-        blamed = bool(self.causes) and self.causes[0].cause == "satellite" and names != {"in_step"}
+        blamed = bool(self.causes) and self.causes[0].cause == "satellite" and "in_step" not in states
         return "a way that speaks against them" if blamed and self.causes[0].weight > BLAMED else None
 
-    def _remember(self, now_ms: int, receiver: Receiver | None, sight: Sight, states: list[Reasoned]) -> None:
+    def _remember(self, now_ms: int, receiver: Receiver | None, sight: Sight, states: Reasons) -> None:
         """Note how they stand, for the last agreement and for lines of the past."""
-        in_step = states[0][0] == "in_step" and self.pull.unended is None
+        in_step = "in_step" in states and self.pull.unended is None
         if self.agreed.is_due(now_ms):
             place = None if receiver is None or sight.waiting else receiver.position
             self.agreed.tick(now_ms, place, self.ordinary_gap_nm, in_step=in_step)
@@ -353,20 +362,6 @@ class Check:
     def suspect(self) -> bool:
         """Whether something stands that is to be weighed: a state, or a change that never ended."""
         return self.state not in {"none", "in_step"} or self.pull.unended is not None
-
-    def _far(self, now_ms: int, gap_nm: float, receiver: Receiver, sight: Sight) -> list[Reasoned]:
-        """List what the gap itself says, by the area and by the limit."""
-        if now_ms // MS_PER_SECOND % AREA_EVERY_S == 0:
-            self.outside = sight.area is not None and not sight.area.outline.holds(*receiver.place)
-        limit_nm = sight.limit_nm
-        bounds = Bounds(limit_nm, self.ordinary_gap_nm, sight.odds.gap_factor)
-        self.gap.tick(now_ms, gap_nm, bounds, outside=self.outside)
-        far: list[Reasoned] = []
-        if self.gap.apart.on:
-            far.append(("apart", "outside the area that holds the boat 95 times in 100"))
-        if self.gap.wide.on:
-            far.append(("wide", f"past the limit of {limit_nm:.2f} nm"))
-        return far
 
     def _frozen_ms(self, now_ms: int, receiver: Receiver) -> int:
         """Return for how long the digits have stood while the log showed way."""
