@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from middlewatch.navigator.timescale import Timescale
-from middlewatch.navigator.watch.alerts import Alerts
+from middlewatch.navigator.watch.alerts import Alerts, Matter
 from middlewatch.quantities.instants import Instant
 from middlewatch.reports.alert import AlertName, AlertReport, AlertState, Priority
 
@@ -35,6 +35,18 @@ def raised(priority: Priority) -> Alerts:
 
 
 # --- states -------------------------------------------------------------------------------------------------
+
+
+def test_a_matter_stands_while_there_are_words_for_it() -> None:
+    """With words it is raised, without it is cleared; one that never stood is not spoken of."""
+    alerts, held, stopped = Alerts(), Matter("log", "held", "caution"), Matter("log", "wheel", "warning")
+    alerts.stand(held, "the log is silent", AT_0142)
+    alerts.stand(stopped, None, AT_0142)
+    standing = one(alerts)
+    alerts.stand(held, None, AT_0142 + MINUTE)
+
+    assert (standing.priority, standing.state, standing.text) == ("caution", "active", "the log is silent")
+    assert one(alerts, AT_0142 + MINUTE).state == "normal"
 
 
 @pytest.mark.parametrize(

@@ -7,8 +7,9 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
+from area.model import chance
 from middlewatch.navigator.watch.causes import PRIOR
-from middlewatch.navigator.watch.explaining import NOTHING, Explaining
+from middlewatch.navigator.watch.explaining import NOTHING, Explaining, Products, Told
 from middlewatch.navigator.watch.pull import Odds
 from watch.spelled import Fault, Heading, altering, spells, straight
 
@@ -132,3 +133,19 @@ def test_nothing_is_no_news() -> None:
 
     assert explaining.stream().odds == pytest.approx(log(NOTHING), abs=0.3)
     assert max(explaining.satellite().odds, explaining.log().odds, explaining.compass().odds) < 0.5
+
+
+@pytest.mark.parametrize("over", [1, 2, 3, 8, 40])
+def test_a_ramp_is_the_mean_of_its_steps(over: int) -> None:
+    """A change over some spells is as many steps of a share each; one after the last spell is none."""
+    draw = chance(5, over)
+    n = 12
+    since, told = draw.normal(size=(n, n)), draw.normal(size=n)
+    padded, told_on = np.zeros((n + over, n + over)), np.zeros(n + over)
+    padded[:n, :n], told_on[:n] = since, told
+    products = Products(since, np.pad(since.cumsum(axis=0).cumsum(axis=1), ((1, 0), (1, 0))))
+    said = Told(told, np.append(0.0, told.cumsum()))
+    steps = [slice(onset, onset + over) for onset in range(n)]
+
+    assert products.ramped(over) == pytest.approx([padded[each, each].mean() for each in steps])
+    assert said.ramped(over) == pytest.approx([told_on[each].mean() for each in steps])
