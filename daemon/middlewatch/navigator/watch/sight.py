@@ -1,6 +1,6 @@
 """Sight: what the reckoning lends the satellite check at a tick. Nothing goes the other way."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from middlewatch.navigator.watch.gap import of_ellipse
 from middlewatch.navigator.watch.pull import Odds
@@ -10,8 +10,7 @@ from middlewatch.quantities.positions import Position, offset_m
 from middlewatch.reports.area import AreaReport
 
 
-@dataclass(frozen=True, slots=True)
-class Sight:
+class Sight(NamedTuple):
     """What the reckoning lends the check at a tick; `reckoned`: the run of this second is known.
 
     `heading_deg`, `speed_kn`: None where they steer nothing; `sailing`: the boat makes her way by them, so
@@ -33,7 +32,7 @@ class Sight:
     rough: bool = False
     waiting: bool = False
     manoeuvring: bool = False
-    odds: Odds = Odds()  # noqa: RUF009 -- frozen
+    odds: Odds = Odds()
     ep_run_m: tuple[float, float] = (0.0, 0.0)
     heading_by_hand: bool = False
     speed_by_hand: bool = False
