@@ -67,6 +67,7 @@ def test_no_outline_holds_the_pole(outline: Outline) -> None:
     """No corner is drawn beyond a pole, so none lies north of it."""
     at_the_pole = replace(outline, latitude_deg=89.99)
 
+    assert all(abs(north) <= 90.0 for corners in at_the_pole.corners_deg() for north, _ in corners)
     assert not at_the_pole.holds(90.0, 0.0)
 
 

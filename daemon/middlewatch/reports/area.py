@@ -1,7 +1,7 @@
 """The area: where the boat is 95 times in 100, as it is published."""
 
 from dataclasses import dataclass
-from math import cos, radians
+from math import copysign, cos, radians
 from typing import Literal
 
 from middlewatch.quantities.positions import longitude, radii_m
@@ -12,6 +12,8 @@ Corners = tuple[tuple[complex, ...], ...]
 """Polygons of corners, complex metres, north + east j."""
 
 _DEGREES_PER_RADIAN = 57.29577951308232
+_NEAR_A_POLE_DEG = 89.9
+"""Nearer to a pole a parallel is too short to tell a corner's longitude by."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +34,9 @@ class Outline:
     def corners_deg(self) -> tuple[tuple[tuple[float, float], ...], ...]:
         """Return the polygons' corners as (latitude, longitude) in degrees."""
         meridional_m, _ = radii_m(self.latitude_deg)
-        return tuple(tuple(self._place(corner, meridional_m) for corner in corners) for corners in self.drawn)
+        return tuple(
+            tuple([self._place(corner, meridional_m) for corner in corners]) for corners in self.drawn
+        )
 
     def metres(self, corner: complex) -> complex:
         """Return where a corner stands now: metres from the place it is told from, north + east j."""
@@ -66,11 +70,15 @@ class Outline:
     def _place(self, corner: complex, meridional_m: float) -> tuple[float, float]:
         metres = self.metres(corner)
         latitude_deg = self.latitude_deg + metres.real / meridional_m * _DEGREES_PER_RADIAN
-        # The parallel half way; a corner beyond a pole is drawn at it.
-        middle = min(max((self.latitude_deg + latitude_deg) / 2, -89.9), 89.9)
+        # The parallel half way.
+        middle = (self.latitude_deg + latitude_deg) / 2
+        if abs(middle) > _NEAR_A_POLE_DEG:
+            middle = copysign(_NEAR_A_POLE_DEG, middle)
+        if abs(latitude_deg) > 90.0:
+            latitude_deg = copysign(90.0, latitude_deg)  # a corner beyond a pole is drawn at it
         parallel_m = meridional_m * cos(radians(middle))
         east = metres.imag / parallel_m * _DEGREES_PER_RADIAN
-        return min(max(latitude_deg, -90.0), 90.0), longitude(self.longitude_deg + east)
+        return latitude_deg, longitude(self.longitude_deg + east)
 
 
 def _crosses_east(
