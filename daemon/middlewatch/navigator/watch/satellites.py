@@ -24,7 +24,7 @@ from middlewatch.navigator.watch.receivers import (
 )
 from middlewatch.navigator.watch.shifts import Shifts
 from middlewatch.navigator.watch.sight import Sight
-from middlewatch.navigator.watch.spells import Seen, Spells
+from middlewatch.navigator.watch.spells import Spells
 from middlewatch.navigator.watch.swung import Swung
 from middlewatch.navigator.watch.turned import Turned
 from middlewatch.quantities.angles import direction_of, unit
@@ -245,17 +245,7 @@ class Check:
         if self.state == "frozen" or "frozen" in self.also:
             moves = None
             self.spells.leave_out(FROZEN_AFTER_MS // MS_PER_SECOND)
-        seen = Seen(
-            moves,
-            sight.water_m,
-            sight.ep_run_m,
-            sight.heading_deg,
-            sight.speed_kn,
-            sight.heading_by_hand,
-            sight.speed_by_hand,
-            sight.stream_ordered,
-        )
-        self.spells.tick(now_ms // MS_PER_SECOND, seen)
+        self.spells.tick(now_ms // MS_PER_SECOND, moves, sight)
         self.shifts.tick(sight.ep, sight.ep_run_m, self.gap_nm, sight.ep_sd_nm, sight.newest_entry)
 
     def _suspected(self, now_ms: int, sight: Sight, beyond_mps: complex) -> bool:

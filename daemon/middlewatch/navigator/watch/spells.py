@@ -5,13 +5,18 @@ in how their difference goes with heading and speed; so that is kept, spell by s
 hour.
 """
 
+from __future__ import annotations
+
 from dataclasses import dataclass, field
 from math import hypot
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from middlewatch.navigator.watch.drawn import Moves, summed
 from middlewatch.quantities.angles import turn
 from middlewatch.quantities.lengths import METRES_PER_SECOND_PER_KNOT as KNOT
+
+if TYPE_CHECKING:  # what it lends holds a stream by order, which is told here
+    from middlewatch.navigator.watch.sight import Sight
 
 SPELL_S, KEPT = 30, 90
 _ENOUGH_S = 20
@@ -52,22 +57,6 @@ class Spell(NamedTuple):
     ordered: StreamByOrder | None
 
 
-class Seen(NamedTuple):
-    """What a second shows: the runs so far in metres, what steers, and how the receiver moved beyond the run.
-
-    `moved`: None where that cannot be said; empty while the receiver is silent.
-    """
-
-    moved: Moves | None
-    water_m: tuple[float, float]
-    ep_run_m: tuple[float, float]
-    heading_deg: float | None
-    speed_kn: float | None
-    heading_by_hand: bool
-    speed_by_hand: bool
-    ordered: StreamByOrder | None
-
-
 @dataclass(slots=True)
 class Spells:
     """The spells kept, and the one that is open."""
@@ -85,21 +74,24 @@ class Spells:
     turned: bool = False
     steered: list[tuple[float, float]] = field(default_factory=list)  # heading and speed, second by second
 
-    def tick(self, second: int, seen: Seen) -> None:
-        """Take a second; close the spell where it is over."""
+    def tick(self, second: int, moves: Moves | None, sight: Sight) -> None:
+        """Take a second, and how the receiver moved beyond the run in it; close the spell where it is over.
+
+        `moves`: None where that cannot be said; empty while the receiver is silent.
+        """
         self.second = second
-        self._run_on(seen)
-        if seen.moved is None or seen.heading_deg is None or seen.speed_kn is None:
+        self._run_on(sight.water_m, sight.ep_run_m)
+        if moves is None or sight.heading_deg is None or sight.speed_kn is None:
             self._open()
             self.steered = []
             return
-        self._step(seen.heading_deg, seen.speed_kn)
-        self.moved_s += len(seen.moved)
-        north_m, east_m = summed(seen.moved)
+        self._step(sight.heading_deg, sight.speed_kn)
+        self.moved_s += len(moves)
+        north_m, east_m = summed(moves)
         self.moved_m = self.moved_m[0] + north_m, self.moved_m[1] + east_m
         self.apart_m = self.apart_m[0] + north_m, self.apart_m[1] + east_m
         if second % SPELL_S == 0:
-            self._close(second, seen, seen.heading_deg)
+            self._close(second, sight, sight.heading_deg)
             self._open()
 
     def leave_out(self, seconds: int) -> None:
@@ -107,8 +99,8 @@ class Spells:
         while self.kept and self.second - self.kept[-1].second < seconds + SPELL_S:
             del self.kept[-1]
 
-    def _run_on(self, seen: Seen) -> None:
-        before, self.before = self.before, (*seen.water_m, *seen.ep_run_m)
+    def _run_on(self, water_m: tuple[float, float], ep_run_m: tuple[float, float]) -> None:
+        before, self.before = self.before, (*water_m, *ep_run_m)
         if before is None:
             return
         water_north, water_east, ep_north, ep_east = self.before
@@ -130,7 +122,7 @@ class Spells:
         self.log_stepped |= by_kn > max(LOG_STEP_KN, LOG_STEP_PART * max(speed_kn, was_kn))
         self.turned |= abs(turn(was_deg, heading_deg)) > HEADING_STEP_DEG
 
-    def _close(self, second: int, seen: Seen, heading_deg: float) -> None:
+    def _close(self, second: int, sight: Sight, heading_deg: float) -> None:
         if self.moved_s < _ENOUGH_S or self.run_s < _ENOUGH_S:
             return
         apart = _knots(self.moved_m, self.moved_s)
@@ -144,9 +136,9 @@ class Spells:
                 round(heading_deg, 1),
                 self.log_stepped,
                 self.turned,
-                seen.heading_by_hand,
-                seen.speed_by_hand,
-                seen.ordered,
+                sight.heading_by_hand,
+                sight.speed_by_hand,
+                sight.stream_ordered,
             )
         )
         del self.kept[:-KEPT]
