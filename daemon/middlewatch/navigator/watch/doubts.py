@@ -38,7 +38,9 @@ def against(check: Check, receiver: Receiver, sight: Sight, now_ms: int) -> str 
     _lasts(check.racing, now_ms, holds=says_kn > own_kn + sight.strongest_stream_kn)
     if check.racing.on:
         return f"it says {says_kn:.1f} kn over the ground, with the log at {log_kn:.1f}"
-    return receiver.smoothness.words(check.turned.over_two_minutes(sight.heading_deg, now_ms))
+    check.turned.take(sight.heading_deg, now_ms)
+    smoothness = receiver.smoothness
+    return None if smoothness.follows is None else smoothness.words(check.turned.over_two_minutes)
 
 
 def _farthest(check: Check, receiver: Receiver, now_ms: int) -> tuple[str, float]:

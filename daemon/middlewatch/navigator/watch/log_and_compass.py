@@ -243,6 +243,8 @@ def _fits(seen: tuple[float, float], expected: tuple[float, float]) -> bool:
 
 def _wind_turned(before: list[Sample], now: list[Sample]) -> float | None:
     """Return by how many degrees the apparent wind turned, + clockwise; None where it is not heard."""
+    if now[-1].wind_deg is None:
+        return None
     was = [each.wind_deg for each in before if each.wind_deg is not None]
     is_now = [each.wind_deg for each in now if each.wind_deg is not None]
     if len(was) < len(before) or len(is_now) < len(now):
@@ -251,12 +253,8 @@ def _wind_turned(before: list[Sample], now: list[Sample]) -> float | None:
 
 
 def _mean_direction(degrees: list[float]) -> float:
-    north = east = 0.0
-    for each in degrees:
-        angle = radians(each)
-        north += cos(angle)
-        east += sin(angle)
-    return direction_of(north, east)
+    angles = [radians(each) for each in degrees]
+    return direction_of(sum(map(cos, angles)), sum(map(sin, angles)))
 
 
 def _way_turned(before: list[Sample], now: list[Sample]) -> float | None:

@@ -14,8 +14,8 @@ class Turned:
     turns: list[float] = field(default_factory=list)
     last: tuple[int, float] | None = None
 
-    def over_two_minutes(self, heading_deg: float | None, now_ms: int) -> float:
-        """Take the heading of now, and return the sum of turns; once round is 360."""
+    def take(self, heading_deg: float | None, now_ms: int) -> None:
+        """Take the heading of now."""
         if heading_deg is None:
             self.turns, self.last = [], None
         elif self.last is None:
@@ -24,4 +24,8 @@ class Turned:
             self.turns.append(turn(self.last[1], heading_deg))
             del self.turns[:-KEPT]
             self.last = now_ms, heading_deg
+
+    @property
+    def over_two_minutes(self) -> float:
+        """The sum of turns, degrees; once round is 360."""
         return sum(self.turns)
