@@ -67,6 +67,9 @@ class Drawn:
         self.water_m, self.silent_s = receiver.water_m, 0
         if begins:
             return None
+        if seconds == 1 and hypot(north_m, east_m) <= STEP_M:
+            self.stepped = False
+            return [(north_m, east_m)]
         echo_m = self.echo_m + complex(north_m - seconds * expected[0], east_m - seconds * expected[1])
         if seconds > 1 and abs(echo_m) < ECHO_M:
             self.echo_m, self.stepped = echo_m, False

@@ -119,8 +119,10 @@ class Spells:
         was_deg, was_kn = self.steered[0]
         del self.steered[0]
         by_kn = abs(speed_kn - was_kn)
-        self.log_stepped |= by_kn > max(LOG_STEP_KN, LOG_STEP_PART * max(speed_kn, was_kn))
-        self.turned |= abs(turn(was_deg, heading_deg)) > HEADING_STEP_DEG
+        if by_kn > LOG_STEP_KN and by_kn > LOG_STEP_PART * max(speed_kn, was_kn):
+            self.log_stepped = True
+        if abs(turn(was_deg, heading_deg)) > HEADING_STEP_DEG:
+            self.turned = True
 
     def _close(self, second: int, sight: Sight, heading_deg: float) -> None:
         if self.moved_s < _ENOUGH_S or self.run_s < _ENOUGH_S:
