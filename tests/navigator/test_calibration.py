@@ -6,10 +6,12 @@ from math import hypot
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from middlewatch.navigator.area.passage import Renewal, Stretch, motion
 from middlewatch.navigator.area.unknowns import Unknown
-from middlewatch.navigator.reckoning.calibration import Deviation, found_on_one_heading
+from middlewatch.navigator.reckoning.calibration import Deviation, Found, found_on_one_heading
 from middlewatch.navigator.reckoning.integrals import Integrals
 from middlewatch.reports.position import CalibratedReport, PositionReport
 from navigator.navigating import START, Aboard, after, ep_of, taken_up
@@ -219,13 +221,47 @@ def test_the_place_has_both_errors_of_the_log_each_on_its_own_run() -> None:
     assert covariance[Unknown.LOG, Unknown.LOG] == pytest.approx(0.01**2)
 
 
+def doubt_on(found_deg: float, angle_deg: float) -> float:
+    """Return the doubt so far off the heading (53 true) of a deviation found there, by a card's settings."""
+    ahead = complex(0.6, 0.8)
+    doubt = found_on_one_heading(Found(found_deg, 1.0, ahead), 1.0**2, 1.5**2)
+    turn = np.exp(1j * np.radians(angle_deg))
+    return Deviation(((0.0, found_deg),), doubt, "order", "e1", 0).sd_deg(complex(ahead * turn))
+
+
 def test_a_deviation_is_known_best_on_the_heading_it_was_found_on() -> None:
     """There by its own doubt; on the reciprocal by twice the swing besides (closed form)."""
-    ahead = complex(0.6, 0.8)
-    found = Deviation(((0.0, 4.0),), found_on_one_heading(1.0, 1.5**2, ahead), "order", "e1", 0)
+    assert doubt_on(1.0, 0.0) == pytest.approx(1.0)
+    assert doubt_on(1.0, 90.0) == pytest.approx(hypot(1.0, 1.5, 1.5))
+    assert doubt_on(1.0, 180.0) == pytest.approx(hypot(1.0, 2 * 1.5))
 
-    assert found.sd_deg(ahead) == pytest.approx(1.0)
-    assert found.sd_deg(-ahead) == pytest.approx(hypot(1.0, 2 * 1.5))
+
+@given(found_deg=st.floats(-15.0, 15.0), angle_deg=st.floats(0.0, 180.0), more_deg=st.floats(0.0, 90.0))
+def test_it_is_known_the_worse_the_further_she_turns(
+    found_deg: float, angle_deg: float, more_deg: float
+) -> None:
+    """To either side alike, and from ninety degrees off by more than of a compass nobody ever looked at."""
+    further = min(180.0, angle_deg + more_deg)
+
+    assert doubt_on(found_deg, 0.0) == pytest.approx(1.0, abs=1e-6)
+    assert doubt_on(found_deg, further) >= doubt_on(found_deg, angle_deg) - 1e-9
+    assert doubt_on(found_deg, -angle_deg) == pytest.approx(doubt_on(found_deg, angle_deg))
+    assert doubt_on(found_deg, max(90.0, angle_deg)) > hypot(1.0, 1.5)
+
+
+@pytest.mark.parametrize("found_deg", [6.0, 12.0])
+def test_a_large_deviation_on_one_heading_says_that_she_swings(found_deg: float) -> None:
+    """Among drawn compasses that have it there, the mean square on the reciprocal is the doubt (sampled)."""
+    draw = np.random.default_rng(7)  # noqa: TID251 -- seeded, for a test
+    constant, along, off = (draw.normal(0.0, sd, 4_000_000) for sd in (2.0, 4.0, 1.0))
+    near = np.abs(constant + along + off - found_deg) < 0.2
+    left = (constant - along - found_deg)[near]
+    doubt = found_on_one_heading(Found(found_deg, 1.0, 1 + 0j), 2.0**2, 4.0**2)
+    told = Deviation(((0.0, found_deg),), doubt, "order", "e1", 0).sd_deg(-1 + 0j)
+
+    # What is measured badly is not drawn back to what is likelier: that is doubted besides, to a tenth here.
+    assert float(np.mean(left**2)) ** 0.5 == pytest.approx(told, rel=0.1)
+    assert told > hypot(1.0, 2 * 4.0)
 
 
 def test_the_area_grows_by_the_new_doubt_and_back_by_the_old() -> None:

@@ -12,6 +12,7 @@ from middlewatch.navigator.reckoning.calibration import (
     BY_HAND_SD,
     DEVIATION_SD_DEG,
     Deviation,
+    Found,
     LogFactor,
     found_all_round,
     found_on_one_heading,
@@ -82,8 +83,9 @@ def _deviation(
         except ValueError as error:
             raise Refused("card", str(said), "a card that a compass can have", str(error)) from None
         return Deviation(said, found_all_round(sd_deg), "order", logged.id, logged.second)
-    swing = float(room.area.priors.covariance(0.0)[Unknown.SINE, Unknown.SINE]) / radians(1.0) ** 2
-    doubt = found_on_one_heading(sd_deg, swing, _ahead(room, logged))
+    before = room.area.priors.covariance(0.0).diagonal() / radians(1.0) ** 2
+    found = Found(said, sd_deg, _ahead(room, logged))
+    doubt = found_on_one_heading(found, float(before[Unknown.COMPASS]), float(before[Unknown.SINE]))
     return Deviation(((0.0, said),), doubt, "order", logged.id, logged.second)
 
 

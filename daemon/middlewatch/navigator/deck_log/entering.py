@@ -181,7 +181,8 @@ def _order(room: Chartroom, logged: Logged) -> tuple[Answer, list[Report]]:
             raise TypeError(f"{logged.said.kind} is no order")
     meant = request if target is None else target.said.request
     if isinstance(meant, LogFactorOrder | DeviationOrder):
-        room.check.calibrated()
+        explained = "satellite" in (getattr(request, "factor", None), getattr(request, "deviation", None))
+        room.check.calibrated(explained=explained)
     if isinstance(request, Amend | Withdraw) or _is_late(room, logged):
         effect += _moved(ep_before, room.reckoning.now.ep)
     about = None if target is None else target.id

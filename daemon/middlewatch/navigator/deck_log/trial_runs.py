@@ -6,7 +6,7 @@ nor told: it is not the skipper's to order from satellites.
 
 from itertools import pairwise
 
-from middlewatch.navigator.area.trial import Leg, Trial, headings_span_deg, tried
+from middlewatch.navigator.area.trial import Leg, Trial, directions, headings_span_deg, tried
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.navigator.deck_log.refusing import Refused
@@ -17,7 +17,7 @@ from middlewatch.navigator.reckoning.integrals import BY_ORDER, NO_WIND_KNOWN
 from middlewatch.navigator.reckoning.leeway import turned
 from middlewatch.navigator.reckoning.track import BRIDGED, HEARD, MAGNETIC, Row
 from middlewatch.navigator.watch.agreed import Stood
-from middlewatch.navigator.watch.amiss import amiss
+from middlewatch.navigator.watch.amiss import PARTING, amiss
 from middlewatch.quantities.angles import unit
 from middlewatch.quantities.lengths import METRES_PER_SECOND_PER_KNOT
 
@@ -35,7 +35,13 @@ LOG_SD, DEVIATION_SD_DEG = 0.05, 2.0
 boat without a card to 2 degrees (the design's section 4)."""
 MISFIT = 2.0
 """From so large a mean square on, in their own deviations, the runs do not fit together (judgement)."""
+SET_IN = 12.0
+"""From so much on, squared deviations of two, something set in that neither log nor compass makes: by accident
+once in 400 at each leg, and in 3 of 100 trials of half an hour (tests/benchmarks/results/calibration.txt)."""
+FEWEST_DIRECTIONS = 3
+"""On two headings a pull that sets in with the turn looks just like a log and a compass that are off."""
 
+BY_HAND = "a figure by hand: of a measured mile, a transit, the Sun"
 WANTED = "ten minutes on one heading and ten on its reciprocal, or eight on each of four, at a steady speed"
 
 
@@ -70,19 +76,46 @@ def deviation(room: Chartroom, logged: Logged) -> Deviation:
 def _found(room: Chartroom, logged: Logged) -> tuple[Trial, list[Leg]]:
     """Return what the runs tell; Refused where the satellites are not to be trusted, or the runs too few."""
     _trusted(room, logged)
-    legs = _legs(room, logged.second)
+    ends = _ends(room, logged.second)
+    legs = [_leg(room, one, other) for one, other in pairwise(ends)]
     if _seconds(legs) < SHORTEST_S:
         raise _poor("so short a trial may be a sea's or a gust's: ten minutes at least", legs)
     if headings_span_deg(legs) < NARROWEST_DEG:
         raise _poor(
             "on one heading a stream looks like a wrong log or a wrong compass: she has to turn", legs
         )
+    _parted(room, legs, ends[0].second)
     trial = tried(legs, room.area.priors)
     if trial.misfit > MISFIT:
         found = f"runs off by {trial.misfit**0.5:.1f} times what may be expected"
         reason = "the runs do not fit together: the stream changed, or heading, log or satellites did"
         raise Refused("from", found, WANTED, reason)
+    if trial.set_in is not None and trial.set_in.odds > SET_IN:
+        ago_s = sum(leg.seconds for leg in legs[trial.set_in.leg :])
+        kn = abs(trial.set_in.mps) / METRES_PER_SECOND_PER_KNOT
+        found = f"a change of {kn:.1f} kn that set in about {ago_s // 60} min before"
+        reason = (
+            "it is fixed to the earth, and so neither the log's nor the compass's: the satellites or a stream"
+        )
+        raise Refused("from", found, WANTED, reason)
     return trial, legs
+
+
+def _parted(room: Chartroom, legs: list[Leg], began: int) -> None:
+    """Refused where the satellites were parting within the runs, and these cannot tell whose doing it was.
+
+    A log or a compass that is far off parts them at each turn, which is what is to be mended.
+    """
+    parted = room.check.agreed.parted
+    if parted is None or parted.until < began:
+        return
+    if parted.onset <= began:
+        reason = "the satellites were parting before these runs began"
+    elif directions(legs) < FEWEST_DIRECTIONS:
+        reason = "the satellites were parting meanwhile: whether log and compass made it, three headings tell"
+    else:
+        return
+    raise Refused("from", "satellite", BY_HAND, reason)
 
 
 def _poor(reason: str, legs: list[Leg]) -> Refused:
@@ -101,24 +134,22 @@ def _trusted(room: Chartroom, logged: Logged) -> None:
     if now_ms - logged.at_ms > STANDS_NOW_MS:
         at = str(room.scale.utc(logged.at_ms))
         raise Refused("at", at, "now", "log and compass are held against the satellites as they stand now")
-    by_hand = "a figure by hand: of a measured mile, a transit, the Sun"
-    wrong = amiss(check)
+    wrong = amiss(check, excused=PARTING)
     if wrong is not None:
         reason = f"the satellites are {wrong}: nothing is calibrated by them until they are in step"
-        raise Refused("from", "satellite", by_hand, reason)
+        raise Refused("from", "satellite", BY_HAND, reason)
     if check.fresh(now_ms) is None:
         reason = "no satellite position is heard that is in no doubt of itself"
-        raise Refused("from", "satellite", by_hand, reason)
+        raise Refused("from", "satellite", BY_HAND, reason)
 
 
 # --- the runs --------------------------------------------------------------------------------------------
 
 
-def _legs(room: Chartroom, until: int) -> list[Leg]:
-    """Return the legs to a second, back to where the satellites were last doubted or not heard."""
+def _ends(room: Chartroom, until: int) -> list[Stood]:
+    """Return where the legs to a second end, back to where the satellites were last doubted or not heard."""
     stood = [each for each in room.check.agreed.undoubted(until) if until - each.second <= LONGEST_S]
-    ends = [each for each in stood if (stood[-1].second - each.second) % LEG_S == 0]
-    return [_leg(room, one, other) for one, other in pairwise(ends)]
+    return [each for each in stood if (stood[-1].second - each.second) % LEG_S == 0]
 
 
 def _leg(room: Chartroom, one: Stood, other: Stood) -> Leg:

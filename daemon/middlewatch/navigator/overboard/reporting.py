@@ -51,7 +51,7 @@ def lead(room: Chartroom, casualty: Casualty) -> Lead:
             "no way back: heading or log is not known since; order it by hand; "
             f"within {wording.far(within_nm)} of here 95 times in 100"
         )
-    way = way_back(casualty, room.area.priors)
+    way = way_back(casualty, room.area.priors, _variation_deg(room) or 0.0)
     distance_nm = abs(way.back) / METRES_PER_NM
     near = abs(way.back) < HARDLY_M
     # What has only just gone over the side will be astern.

@@ -76,20 +76,44 @@ def _card(points: CardPoints) -> Card:
     return Card(points)
 
 
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A deviation found on one heading, degrees, E+: how much, and one standard deviation of that.
+
+    `ahead`: the heading, true, cosine + sine j; None where that is not known.
+    """
+
+    deviation_deg: float
+    sd_deg: float
+    ahead: complex | None
+
+
 def found_on_one_heading(
-    sd_deg: float, swing_deg2: float, ahead: complex | None
+    found: Found, constant_deg2: float, swing_deg2: float
 ) -> tuple[tuple[float, float, float], ...]:
     """Return the doubt of a deviation that was found on one heading and is laid on all of them.
 
-    `swing_deg2`: the variance of sine and of cosine before; `ahead`: the heading it was found on, cosine +
-    sine j, None where that is not known. On that heading it is known by `sd_deg`; the further she turns from
-    it the more of sine and cosine shows: the constant is what was found less those two.
+    `constant_deg2`, `swing_deg2`: the variances before, of the constant and of sine and cosine each. The
+    textbook's deviation is A + B sin h + C cos h and, of soft iron, D sin 2h + E cos 2h, of which the settings
+    know nothing. On the heading it was found on it is known by `sd_deg`; on another it differs by B and C:
+    along that heading by twice the one at the reciprocal, across it by the other a quarter away. More than
+    a compass of these settings has speaks of a larger swing, for it is likelier in that than in the
+    constant: of swing s^2 in all v = A^2 + s^2 + sd^2, the swing along has the mean square
+    s^2 (1 - s^2 / v (1 - found^2 / v)), the normal distribution's conditional one; it is never taken for less
+    than s^2.
     """
-    cosine, sine = (0.0, 0.0) if ahead is None else (-swing_deg2 * ahead.real, -swing_deg2 * ahead.imag)
+    whole = constant_deg2 + swing_deg2 + found.sd_deg**2
+    unlikely = max(0.0, found.deviation_deg**2 / whole - 1.0)
+    along = swing_deg2 * (1.0 + swing_deg2 / whole * unlikely)
+    constant = found.sd_deg**2 + along
+    if found.ahead is None:
+        return (constant, 0.0, 0.0), (0.0, along, 0.0), (0.0, 0.0, along)
+    cosine, sine, more = found.ahead.real, found.ahead.imag, along - swing_deg2
+    # What was found is the constant with the swing along, which so go against each other.
     return (
-        (sd_deg**2 + swing_deg2, sine, cosine),
-        (sine, swing_deg2, 0.0),
-        (cosine, 0.0, swing_deg2),
+        (constant, -along * sine, -along * cosine),
+        (-along * sine, swing_deg2 + more * sine * sine, more * sine * cosine),
+        (-along * cosine, more * sine * cosine, swing_deg2 + more * cosine * cosine),
     )
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from math import exp, hypot, radians
 from typing import Literal, NamedTuple
 
+from middlewatch.navigator.reckoning.calibration import Deviation, LogFactor
 from middlewatch.quantities.angles import unit
 from middlewatch.quantities.lengths import METRES_PER_SECOND_PER_KNOT
 
@@ -42,6 +43,25 @@ class Leg(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
+class Steered:
+    """A part of the run since a press, by one log and compass: as they were calibrated, None as they show.
+
+    `run`, `sine`, `cosine`: as in `Casualty`.
+    """
+
+    log_factor: LogFactor | None
+    deviation: Deviation | None
+    run: complex
+    sine: complex
+    cosine: complex
+
+    def turned(self, by_deg: float) -> "Steered":
+        """Return it in a frame whose headings are so much more."""
+        sine, cosine = _turned(self.sine, self.cosine, by_deg)
+        return replace(self, run=self.run * complex(*unit(by_deg)), sine=sine, cosine=cosine)
+
+
+@dataclass(frozen=True, slots=True)
 class Casualty:
     """One who is overboard: the press, and running sums since it.
 
@@ -52,6 +72,7 @@ class Casualty:
     known; `astray_m`: one standard deviation of what held or unknown instruments leave open.
     `wander_with`, `wander_north`, `wander_both`, `wander_east`: what the wandering of the log does, as
     covariances of the run with the log's factor, and of the run with itself.
+    `log_factor`, `deviation`: as log and compass are calibrated now; `earlier`: parts of the run by others.
     """
 
     id: str
@@ -80,6 +101,21 @@ class Casualty:
     wander_both: float = 0.0
     wander_east: float = 0.0
     lost_count: bool = False  # a gap of unknown length lies between
+    log_factor: LogFactor | None = None
+    deviation: Deviation | None = None
+    earlier: tuple[Steered, ...] = ()
+
+    @property
+    def steered(self) -> tuple[Steered, ...]:
+        """The run in its parts, each by one calibration of log and compass."""
+        run, sine, cosine = self.run, self.sine, self.cosine
+        for each in self.earlier:
+            run, sine, cosine = run - each.run, sine - each.sine, cosine - each.cosine
+        return *self.earlier, Steered(self.log_factor, self.deviation, run, sine, cosine)
+
+    def calibrated(self, log_factor: LogFactor | None, deviation: Deviation | None) -> "Casualty":
+        """Return it as log and compass are calibrated otherwise from now on."""
+        return replace(self, log_factor=log_factor, deviation=deviation, earlier=self.steered)
 
     def left_by(self, leg: Leg) -> "Casualty":
         """Return how it stands after the boat has gone on; the leg must be in this frame."""
@@ -127,23 +163,26 @@ class Casualty:
         turned = complex(*unit(by_deg))
         along, across = turned.real, turned.imag
         north, both, east = self.wander_north, self.wander_both, self.wander_east
+        sine, cosine = _turned(self.sine, self.cosine, by_deg)
+        side_sine, side_cosine = _turned(self.side_sine, self.side_cosine, by_deg)
         return replace(
             self,
             frame=frame,
             heading_deg=None if self.heading_deg is None else (self.heading_deg + by_deg) % 360.0,
             velocity_mps=self.velocity_mps * turned,
             run=self.run * turned,
-            sine=self.sine * turned,
-            cosine=self.cosine * turned,
+            sine=sine,
+            cosine=cosine,
             port=self.port * turned,
             starboard=self.starboard * turned,
-            side_sine=self.side_sine * turned,
-            side_cosine=self.side_cosine * turned,
+            side_sine=side_sine,
+            side_cosine=side_cosine,
             wind=self.wind * turned,
             wander_with=self.wander_with * turned,
             wander_north=along * along * north - 2.0 * along * across * both + across * across * east,
             wander_both=along * across * (north - east) + (along * along - across * across) * both,
             wander_east=across * across * north + 2.0 * along * across * both + along * along * east,
+            earlier=tuple(each.turned(by_deg) for each in self.earlier),
         )
 
     def _wandered(self, run: complex, seconds: float) -> "Casualty":
@@ -160,6 +199,15 @@ class Casualty:
             + variance * run.real * run.imag,
             wander_east=self.wander_east + run.imag * (2.0 * with_.imag + variance * run.imag),
         )
+
+
+def _turned(sine: complex, cosine: complex, by_deg: float) -> tuple[complex, complex]:
+    """Return runs weighted by sine and cosine of the heading in a frame whose headings are so much more."""
+    turn = complex(*unit(by_deg))
+    return (
+        (sine * turn.real + cosine * turn.imag) * turn,
+        (cosine * turn.real - sine * turn.imag) * turn,
+    )
 
 
 def unlogged_mps(speed_kn: float, *other_kn: float) -> float:

@@ -8,7 +8,7 @@ from middlewatch.navigator.reckoning.calibration import Deviation, LogFactor
 from middlewatch.navigator.reckoning.course import HELD_STILL, Basis, Course
 from middlewatch.navigator.reckoning.leeway import Push
 from middlewatch.navigator.reckoning.origin import OLD_DR_RUNS_ON_S, Former, Origin
-from middlewatch.navigator.reckoning.overboard import pressed
+from middlewatch.navigator.reckoning.overboard import calibrated, pressed
 from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_SECOND
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
@@ -164,6 +164,7 @@ class CalibrateLog:
     def __call__(self, moment: Moment) -> None:
         """Lay the factor over what the log shows from here on."""
         moment.course.log_factor = self.factor
+        moment.course.overboard = calibrated(moment.course)
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,6 +176,7 @@ class CalibrateCompass:
     def __call__(self, moment: Moment) -> None:
         """Lay the deviation over the heading heard from here on."""
         moment.course.deviation = self.deviation
+        moment.course.overboard = calibrated(moment.course)
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,13 +34,21 @@ def pressed(course: Course, basis: Basis, id_: str, ago_s: float) -> Casualty:
     mps = (speed_kn or 0.0) * METRES_PER_SECOND_PER_KNOT
     velocity = mps * complex(*unit(heading_deg or 0.0)) if known else 0j
     log_nm = None if row is None else row.log_nm
-    return Casualty(id_, course.second, ago_s, frame, heading_deg, speed_kn, log_nm, course.ep, velocity)
+    return Casualty(
+        id_, course.second, ago_s, frame, heading_deg, speed_kn, log_nm, course.ep, velocity,
+        log_factor=course.log_factor, deviation=course.deviation,
+    )  # fmt: skip
 
 
 def led_on(course: Course, before: Row, span_s: int, basis: Basis, *, known: bool) -> tuple[Casualty, ...]:
     """Return those who are overboard as they stand after the course's row; `known` false: it ends a gap."""
     leg = _leg(course, before, span_s, basis) if known else None
     return tuple(_left(each, leg, course, span_s, counted=known) for each in course.overboard)
+
+
+def calibrated(course: Course) -> tuple[Casualty, ...]:
+    """Return those who are overboard as log and compass are calibrated on the course now."""
+    return tuple(each.calibrated(course.log_factor, course.deviation) for each in course.overboard)
 
 
 def told_of_gap(course: Course, run: complex, lasted_s: float, basis: Basis) -> tuple[Casualty, ...]:

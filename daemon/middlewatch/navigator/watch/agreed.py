@@ -26,13 +26,25 @@ class Stood(NamedTuple):
         return Position(self.latitude_deg, self.longitude_deg)
 
 
+class Parted(NamedTuple):
+    """A parting, or several without a break: the second it set in, and the last at which it stood."""
+
+    onset: int
+    until: int
+
+
 @dataclass(slots=True)
 class Agreed:
-    """How they stood each half minute, and the last agreement before what is suspected (None: nothing)."""
+    """How they stood each half minute, and the last agreement before what is suspected (None: nothing).
+
+    `doubted`: the last second at which more was amiss than a parting or a gap past the limit; `parted`: when
+    they parted last, None: never.
+    """
 
     stood: list[Stood] = field(default_factory=list)
     last: Stood | None = None
-    doubted: int = -1  # the last second at which more was amiss than a gap past the limit
+    doubted: int = -1
+    parted: Parted | None = None
 
     @staticmethod
     def is_due(now_ms: int) -> bool:
@@ -54,6 +66,12 @@ class Agreed:
             )
         )
         del self.stood[:-KEPT]
+
+    def part(self, onset: int, second: int) -> None:
+        """Note that at a second a parting stands, which set in at another."""
+        before = self.parted
+        goes_on = before is not None and second - before.until <= 1
+        self.parted = Parted(min(onset, before.onset) if goes_on and before is not None else onset, second)
 
     def suspect(self, onset: int) -> None:
         """Keep the last agreement before an onset, seconds; an earlier one found later takes its place."""

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from middlewatch.reports.satellite import SatelliteState
+
 if TYPE_CHECKING:  # the check asks this of itself
     from middlewatch.navigator.watch.satellites import Check
 
@@ -14,10 +16,18 @@ BLAMED = 0.5
 """From so much weight on, the satellites are kept in quarantine when they agree again (judgement)."""
 
 
-def amiss(check: Check) -> str | None:
-    """Return what is amiss with the satellites, in words that end "the satellites are"; None: nothing."""
+NOTHING: frozenset[SatelliteState] = frozenset({"none", "in_step", "wide"})
+PARTING: frozenset[SatelliteState] = frozenset({"parting"})
+"""What a trial judges for itself: a log or a compass that is far off parts at each turn."""
+
+
+def amiss(check: Check, *, excused: frozenset[SatelliteState] = frozenset()) -> str | None:
+    """Return what is amiss with the satellites, in words that end "the satellites are"; None: nothing.
+
+    `excused`: states that are not to count.
+    """
     for state in (check.state, *check.also):
-        if state not in {"none", "in_step", "wide"}:
+        if state not in NOTHING and state not in excused:
             return state
     if check.pull.unended is not None:
         return "parting"

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from middlewatch.navigator.watch import doubts
 from middlewatch.navigator.watch.agreed import Agreed
-from middlewatch.navigator.watch.amiss import BLAMED, amiss
+from middlewatch.navigator.watch.amiss import BLAMED, PARTING, amiss
 from middlewatch.navigator.watch.brought_up import BroughtUp
 from middlewatch.navigator.watch.drawn import Drawn, Moves, summed
 from middlewatch.navigator.watch.gap import Bounds, Gap
@@ -122,13 +122,15 @@ class Check:
         if self.pull.began:
             self.pull.open_by(kn * METRES_PER_SECOND_PER_KNOT)
 
-    def calibrated(self) -> None:
+    def calibrated(self, *, explained: bool) -> None:
         """Take it that log or compass counts otherwise now: with the run before nothing can be compared.
 
-        What stands of the satellites is not dismissed by that.
+        What stands of the satellites is not dismissed by that, but a parting of which a trial has shown that
+        it is log's and compass's (`explained`).
         """
-        if amiss(self) is None:
-            self.drawn, self.pull, self.spells = Drawn(), Pull(), Spells()
+        self.drawn, self.spells = Drawn(), Spells()
+        if amiss(self, excused=PARTING if explained else frozenset()) is None:
+            self.pull = Pull()
 
     def water_reworked(self, before_m: tuple[float, float], after_m: tuple[float, float]) -> None:
         """Take it that the run so far came out otherwise after an entry: nothing is concluded from that."""
@@ -157,8 +159,11 @@ class Check:
             self.since_ms = now_ms
         self.state, self.also = state, tuple(also)
         self.reason, self.reason_of = states[state] or None, states
-        if amiss(self) is not None:
-            self.agreed.doubted = now_ms // MS_PER_SECOND
+        second = now_ms // MS_PER_SECOND
+        if amiss(self, excused=PARTING) is not None:
+            self.agreed.doubted = second
+        if self.pull.parting is not None:
+            self.agreed.part(second - (self.pull.second - self.pull.parting.onset), second)
 
     def fresh(self, now_ms: int) -> Receiver | None:
         """Return the receiver that a departure may be ordered from: heard just now, in no doubt of itself."""
