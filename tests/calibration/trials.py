@@ -36,17 +36,23 @@ ONE_HEADING: Legs = ((20.0, 1800),)
 
 @dataclass(frozen=True, slots=True)
 class Wrong:
-    """What is wrong: way through the water = factor x log; of the deviation constant, sine, cosine, E+."""
+    """What is wrong: way through the water = factor x log; of the deviation constant, sine, cosine, E+.
+
+    `double_deg`: what goes with sine and cosine of twice the heading, as soft iron makes it.
+    """
 
     factor: float = 1.0
     deviation_deg: float = 0.0
     sine_deg: float = 0.0
     cosine_deg: float = 0.0
+    double_deg: tuple[float, float] = (0.0, 0.0)
 
     def turn(self, heading_deg: float) -> float:
         """Return the deviation on a heading."""
         head = np.radians(heading_deg)
-        return float(self.deviation_deg + self.sine_deg * np.sin(head) + self.cosine_deg * np.cos(head))
+        swing = self.sine_deg * np.sin(head) + self.cosine_deg * np.cos(head)
+        double = self.double_deg[0] * np.sin(2.0 * head) + self.double_deg[1] * np.cos(2.0 * head)
+        return float(self.deviation_deg + swing + double)
 
 
 @dataclass(slots=True)
@@ -92,6 +98,11 @@ class OnTrial:
     def at(self) -> Position:
         """Where she truly is."""
         return Position(*DEPARTURE).moved(self.truly_m.real, self.truly_m.imag)
+
+    def draw_off(self, after_s: float, towards: complex, kn: float) -> None:
+        """Let the receiver be drawn off from so long after the start on, in a direction (north + east j)."""
+        since = np.clip(np.arange(self.lasts_s) - after_s, 0.0, None)
+        self.noise_m = self.noise_m + since * kn * KN * towards / abs(towards)
 
     def sail(self, legs: Legs) -> PositionReport:
         """Steer these headings by compass; return the last report."""

@@ -56,8 +56,8 @@ class Trial:
 
     `swing`: constant, sine and cosine (of the true heading) of the deviation, E+; `doubt`: their covariance.
     Both doubts hold what a pull leaves that is too small to show. `misfit`: the mean square of what each leg
-    was off, in its own standard deviations: about one. `set_in`: what likeliest set in meanwhile, fixed to the
-    earth; None where nothing was run.
+    was off, in its own standard deviations: about one. `set_in`: what likeliest set in meanwhile, fixed to
+    the earth; None where nothing was run.
     """
 
     factor: float

@@ -1,9 +1,9 @@
 """A pull within a trial: whether something set in that neither log nor compass makes.
 
 What is the log's or the compass's own changes with the heading and comes back with it. A receiver that is
-drawn off from some moment on, or a stream that sets in, is fixed to the earth and stays. So each leg is worked
-besides as it would be off if from some leg on the receiver went a metre a second further north, or east
-(the filter is linear, so this takes no second one); how much smaller that makes the squared misses is a
+drawn off from some moment on, or a stream that sets in, is fixed to the earth and stays. So each leg is
+worked besides as it would be off if from some leg on the receiver went a metre a second further north, or
+east (the filter is linear, so this takes no second one); how much smaller that makes the squared misses is a
 generalised likelihood ratio for each onset: chi-squared of two where nothing set in (Willsky and Jones, 1976;
 from memory). What is too small to show is doubt of log and compass all the same.
 """
@@ -37,7 +37,7 @@ class SetIn(NamedTuple):
 
 
 class Unseen(NamedTuple):
-    """What a pull too small to show leaves to be doubted: variance of the log, covariance of the deviation."""
+    """What a pull too small to show leaves: variance of the log, covariance of the deviation."""
 
     log: float
     swing: Floats
@@ -72,7 +72,7 @@ _ANY_MPS = 100.0
 
 @dataclass(slots=True)
 class Pulled:
-    """The unknowns of a trial as each pull would have them: column by column, two for each leg it begins with.
+    """The unknowns of a trial as each pull would have them: two columns for each leg it may set in with.
 
     `means` (unknowns, 2 legs), per m/s; of each miss its variance, itself, and what each pull makes of it.
     """

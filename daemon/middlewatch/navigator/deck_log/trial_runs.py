@@ -36,8 +36,8 @@ boat without a card to 2 degrees (the design's section 4)."""
 MISFIT = 2.0
 """From so large a mean square on, in their own deviations, the runs do not fit together (judgement)."""
 SET_IN = 12.0
-"""From so much on, squared deviations of two, something set in that neither log nor compass makes: by accident
-once in 400 at each leg, and in 3 of 100 trials of half an hour (tests/benchmarks/results/calibration.txt)."""
+"""From so much on, squared deviations of two, something set in that neither log nor compass makes: by chance
+once in 400 at each leg; how often in a whole trial: `tests/benchmarks/results/calibration.txt`."""
 FEWEST_DIRECTIONS = 3
 """On two headings a pull that sets in with the turn looks just like a log and a compass that are off."""
 

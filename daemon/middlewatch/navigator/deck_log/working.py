@@ -91,7 +91,9 @@ def rework(room: Chartroom, from_ms: int, *, lines_too: bool) -> list[FixReport]
 
 def work_area(room: Chartroom, from_ms: int) -> None:
     """Work the clouds again from a moment of the scale on, with the lines that are on the plot now."""
-    room.area.work(room.plot.lines.values(), _kept_from(room, from_ms), room.ledger.open_ids())
+    second = _kept_from(room, from_ms)
+    room.plot.judge_anew_from(second)
+    room.area.work(room.plot.lines.values(), second, room.ledger.open_ids())
 
 
 def _kept_from(room: Chartroom, from_ms: int) -> int:

@@ -63,6 +63,18 @@ def judge(room: Chartroom, logged: Logged, taken: Taken) -> Judgement:
     return replace(stood, slips=slips, rival=rivals(line, ep, slips, small))
 
 
+def unusual_sigma(room: Chartroom, line: PositionLine) -> float | None:
+    """Return how unusual a line is as all stands now; None where nothing was known before it.
+
+    The answer says how unusual it was when entered: another entry, or an amendment, may have come since.
+    """
+    known = room.plot.unusual
+    if line.id not in known:
+        cloud = None if room.reckoning.ep(line.second) is None else room.area.before(line.order, line.second)
+        known[line.id] = None if cloud is None else _stood(room, line, cloud).unusual_sigma
+    return known[line.id]
+
+
 def _too_small(
     variation_deg: float | None, outlook: Outlook, room: Chartroom, line: PositionLine
 ) -> TooSmall | None:

@@ -58,7 +58,8 @@ class Plot:
     """What is on the plotting sheet.
 
     Lines by sighting; the newest publication of each sighting's fix, and of every fix id ever given; the
-    skipper's choices by order; why a sighting makes no fix.
+    skipper's choices by order; why a sighting makes no fix; and how unusual a line is as things stand, by
+    sighting, where that was asked since the area was last worked from before it.
     """
 
     lines: dict[str, PositionLine] = field(default_factory=dict)
@@ -66,6 +67,12 @@ class Plot:
     every: dict[str, Published] = field(default_factory=dict)
     choices: dict[str, Choice] = field(default_factory=dict)
     reasons: dict[str, str] = field(default_factory=dict)
+    unusual: dict[str, float | None] = field(default_factory=dict)
+
+    def judge_anew_from(self, second: int) -> None:
+        """Take it that how unusual lines are from a second on is to be worked again."""
+        kept = {id_: line.second for id_, line in self.lines.items() if line.second < second}
+        self.unusual = {id_: sigma for id_, sigma in self.unusual.items() if id_ in kept}
 
     def ids(self) -> list[str]:
         """Return the ids of the fixes that stand, oldest first."""

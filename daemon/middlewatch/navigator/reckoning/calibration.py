@@ -94,10 +94,10 @@ def found_on_one_heading(
     """Return the doubt of a deviation that was found on one heading and is laid on all of them.
 
     `constant_deg2`, `swing_deg2`: the variances before, of the constant and of sine and cosine each. The
-    textbook's deviation is A + B sin h + C cos h and, of soft iron, D sin 2h + E cos 2h, of which the settings
-    know nothing. On the heading it was found on it is known by `sd_deg`; on another it differs by B and C:
-    along that heading by twice the one at the reciprocal, across it by the other a quarter away. More than
-    a compass of these settings has speaks of a larger swing, for it is likelier in that than in the
+    textbook's deviation is A + B sin h + C cos h and, of soft iron, D sin 2h + E cos 2h, of which the
+    settings know nothing. On the heading it was found on it is known by `sd_deg`; on another it differs by
+    B and C: along that heading by twice the one at the reciprocal, across it by the other a quarter away.
+    More than a compass of these settings has speaks of a larger swing, for it is likelier in that than in the
     constant: of swing s^2 in all v = A^2 + s^2 + sd^2, the swing along has the mean square
     s^2 (1 - s^2 / v (1 - found^2 / v)), the normal distribution's conditional one; it is never taken for less
     than s^2.

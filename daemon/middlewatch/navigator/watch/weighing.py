@@ -17,7 +17,7 @@ from middlewatch.navigator.watch.quarantine import CUT_DEG
 from middlewatch.navigator.watch.witnesses import passing_by
 from middlewatch.quantities.angles import turn
 from middlewatch.quantities.instants import MS_PER_MINUTE, MS_PER_SECOND
-from middlewatch.readings.entries import Order
+from middlewatch.readings.entries import Amend, Order, Withdraw
 from middlewatch.reports.satellite import CauseReport
 
 SETTLED_MS = 5 * MS_PER_MINUTE
@@ -44,7 +44,10 @@ _WORDS: dict[Cause, str] = {
 
 @dataclass(slots=True)
 class Weighing:
-    """When the causes were weighed last (ms), of how many entries, and what a sight did to them."""
+    """When the causes were weighed last (ms), of how many entries, and what a sight did to them.
+
+    `turned_by`: the sight, where it put another cause first.
+    """
 
     faults: LogAndCompass = field(default_factory=LogAndCompass)
     headings: Headings = field(default_factory=Headings)
@@ -52,6 +55,7 @@ class Weighing:
     entries: int = 0
     settled: str = ""
     settled_ms: int = 0
+    turned_by: str = ""
 
 
 def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
@@ -66,7 +70,8 @@ def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
     astray = _astray(room)
     unknown = check.gap_nm is None or (_too_soon(room) and not doubted)
     if unknown or not (stands or astray):
-        check.causes, weighing.weighed_ms, weighing.settled = (), None, ""
+        check.causes, weighing.weighed_ms = (), None
+        weighing.settled = weighing.turned_by = ""
         weighing.entries = room.ledger.count
     elif weighing.weighed_ms is None or _due(room, weighing):
         _weigh(room, weighing, doubted)
@@ -161,6 +166,7 @@ def _weigh(room: Chartroom, weighing: Weighing, doubted: frozenset[Cause]) -> No
     if before and newest is not None:
         weighing.settled = _settled(newest, before, weighed.causes)
         weighing.settled_ms = room.now_ms
+        weighing.turned_by = newest if max(before, key=before.__getitem__) != weighed.causes[0].cause else ""
     weighing.weighed_ms, weighing.entries = room.now_ms, room.ledger.count
     if check.suspect:
         check.agreed.suspect(_onset(room, weighed.onset))
@@ -178,25 +184,32 @@ def _onset(room: Chartroom, by_cause: int | None) -> int:
     return min(onsets)
 
 
-def _newest_sight(room: Chartroom, entries: int) -> Logged | None:
-    """Return the newest sighting among the entries made since there were so many."""
-    made = (
-        list(room.ledger.entries.values())[entries - room.ledger.count :]
-        if entries < room.ledger.count
-        else []
-    )
-    sights = [each for each in made if not isinstance(each.said.request, Order)]
-    return sights[-1] if sights else None
+def _newest_sight(room: Chartroom, entries: int) -> str | None:
+    """Name the newest sighting that was made, amended or withdrawn since there were so many entries."""
+    made = list(room.ledger.entries.values())[-(room.ledger.count - entries) :]
+    named = (_sight(room, each) for each in reversed(made if entries < room.ledger.count else []))
+    return next((words for words in named if words is not None), None)
 
 
-def _settled(sight: Logged, before: Mapping[Cause, float], causes: tuple[CauseReport, ...]) -> str:
+def _sight(room: Chartroom, logged: Logged) -> str | None:
+    """Name the sighting that an entry is, or is about."""
+    request, about = logged.said.request, None if logged.answer is None else logged.answer.about
+    if not isinstance(request, Order):
+        return f"{logged.said.kind} {logged.id}"
+    sight = None if about is None else room.ledger.entries.get(about)
+    if sight is None or isinstance(sight.said.request, Order) or not isinstance(request, Amend | Withdraw):
+        return None
+    return f"{sight.said.kind} {sight.id} {'amended' if isinstance(request, Amend) else 'withdrawn'}"
+
+
+def _settled(sight: str, before: Mapping[Cause, float], causes: tuple[CauseReport, ...]) -> str:
     """Say what a sight did to each cause."""
     changes = [
         f"{_WORDS[each.cause]} {_percent(before.get(each.cause, 0.0))} to {_percent(each.weight)}"
         for each in causes
         if _percent(before.get(each.cause, 0.0)) != _percent(each.weight)
     ]
-    return f"{sight.said.kind} {sight.id} made of the causes: " + (", ".join(changes) or "nothing new")
+    return f"{sight} made of the causes: " + (", ".join(changes) or "nothing new")
 
 
 def _percent(weight: float) -> str:
@@ -245,6 +258,8 @@ def _tell(room: Chartroom, weighing: Weighing) -> None:
         in_short = f"likeliest {_WORDS[first.cause]} ({_percent(first.weight)})"
     if weighing.settled and room.now_ms - weighing.settled_ms < SETTLED_MS:
         words.append(weighing.settled)
+        if in_short and weighing.turned_by:
+            in_short += f" by {weighing.turned_by}"
     room.alerts.beside("satellite", "; ".join(words), in_short)
 
 

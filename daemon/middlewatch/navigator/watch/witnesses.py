@@ -9,6 +9,7 @@ from math import hypot
 from typing import NamedTuple
 
 from middlewatch.navigator.chartroom import Chartroom
+from middlewatch.navigator.position.judging import unusual_sigma
 from middlewatch.navigator.position.lines import Point, PositionLine
 from middlewatch.navigator.position.regions import Region
 from middlewatch.quantities.instants import MS_PER_SECOND
@@ -59,17 +60,21 @@ def heard(room: Chartroom) -> Said:
 
 
 def _lines(room: Chartroom) -> Iterator[tuple[PositionLine, float, float]]:
-    """Yield each line with how many deviations it passes off the satellites, and off what was reckoned."""
+    """Yield each line with how many deviations it passes off the satellites, and off what was reckoned.
+
+    In order of their own time, as they stand now: whatever was said of them first, and in whatever order.
+    """
     oldest = room.now_ms // MS_PER_SECOND - HEARD_S
-    for line in room.plot.lines.values():
-        place = room.check.agreed.place_at(line.second) if line.second >= oldest else None
-        logged = room.ledger.entries.get(line.id)
-        answer = None if logged is None or logged.answer is None else logged.answer.sighting
-        if place is None or isinstance(line.shape, Region) or answer is None or answer.unusual_sigma is None:
+    for line in sorted(room.plot.lines.values(), key=lambda line: line.order):
+        if line.second < oldest or isinstance(line.shape, Region):
+            continue
+        place = room.check.agreed.place_at(line.second)
+        unusual = None if place is None else unusual_sigma(room, line)
+        if place is None or unusual is None:
             continue
         sd_m = hypot(line.shape.sd_m(place), RECEIVER_M)
         miss = max((abs(each.metres) for each in line.shape.misses(place)), default=0.0) / sd_m
-        yield line, miss, answer.unusual_sigma
+        yield line, miss, unusual
 
 
 def passing_by(room: Chartroom, since: int) -> Iterator[float]:
