@@ -182,7 +182,7 @@ def _order(room: Chartroom, logged: Logged) -> tuple[Answer, list[Report]]:
     meant = request if target is None else target.said.request
     if isinstance(meant, LogFactorOrder | DeviationOrder):
         explained = "satellite" in (getattr(request, "factor", None), getattr(request, "deviation", None))
-        room.check.calibrated(explained=explained)
+        room.check.calibrated((target or logged).second, explained=explained)
     if isinstance(request, Amend | Withdraw) or _is_late(room, logged):
         effect += _moved(ep_before, room.reckoning.now.ep)
     about = None if target is None else target.id

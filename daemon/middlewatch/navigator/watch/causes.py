@@ -12,6 +12,7 @@ from typing import Literal
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.watch.explaining import FEWEST, Explained, Explaining
 from middlewatch.navigator.watch.ordered import shown
+from middlewatch.navigator.watch.recalibrated import doubted as calibration_doubted
 from middlewatch.navigator.watch.witnesses import Said, heard
 from middlewatch.quantities.angles import direction_of, three_figures
 from middlewatch.quantities.instants import MS_PER_SECOND
@@ -110,6 +111,12 @@ def _explained(room: Chartroom) -> dict[Cause, Explained]:
         by_stream = found["stream"].odds + log(AGAINST) + min(ordered.odds, MOST_BY_ENTRY)
         if "entry" not in found or by_stream > found["entry"].odds:
             found["entry"] = Explained(by_stream)
+    by_calibration = calibration_doubted(room)
+    if by_calibration is not None:
+        # As the order has it, the stream does the rest; wrong, it is the order's.
+        made = found["stream"].odds + min(by_calibration.odds, MOST_BY_ENTRY)
+        if "entry" not in found or made > found["entry"].odds:
+            found["entry"] = Explained(made)
     return found
 
 
@@ -249,6 +256,9 @@ class _Words:
         if self._said.against_reckoning:
             named = ", ".join(each.named for each in self._said.against_reckoning)
             return f"{named} agrees with the satellites, not with what was reckoned"
+        by_calibration = calibration_doubted(self._room)
+        if by_calibration is not None and by_calibration.odds > SEEN:
+            return f"the satellites part since {by_calibration.order}, as it would make them if it is wrong"
         found = self._explained.get("entry")
         if found is not None and found.odds > SEEN:
             return "what goes by order does not show in the way made good"

@@ -16,6 +16,7 @@ from middlewatch.navigator.watch.gap import Bounds, Gap
 from middlewatch.navigator.watch.lasting import Since
 from middlewatch.navigator.watch.pull import Moved, Pull
 from middlewatch.navigator.watch.quarantine import Quarantine
+from middlewatch.navigator.watch.recalibrated import Before, before
 from middlewatch.navigator.watch.receivers import (
     AGREES_AGAIN_MS,
     POSITION_FRESH_MS,
@@ -95,6 +96,7 @@ class Check:
     agreed: Agreed = field(default_factory=Agreed)
     betrayed: Betrayed | None = None  # what the receiver itself showed, while the gap it made is there
     quarantine: Quarantine = field(default_factory=Quarantine)
+    recalibrated: Before | None = None  # what was before log or compass was calibrated last
     causes: tuple[CauseReport, ...] = ()  # the likeliest first, while something stands
 
     def hear(self, reading: Satellite, water_m: tuple[float, float], stream_kn: float) -> None:
@@ -122,12 +124,14 @@ class Check:
         if self.pull.began:
             self.pull.open_by(kn * METRES_PER_SECOND_PER_KNOT)
 
-    def calibrated(self, *, explained: bool) -> None:
-        """Take it that log or compass counts otherwise now: with the run before nothing can be compared.
+    def calibrated(self, second: int, *, explained: bool) -> None:
+        """Take it that log or compass counts otherwise from a second on: nothing before can be compared.
 
         What stands of the satellites is not dismissed by that, but a parting of which a trial has shown that
         it is log's and compass's (`explained`).
         """
+        # Of two calibrations that follow each other, what was before both is what they are weighed against.
+        self.recalibrated = before(self.spells.kept, second) or self.recalibrated
         self.drawn, self.spells = Drawn(), Spells()
         if amiss(self, excused=PARTING if explained else frozenset()) is None:
             self.pull = Pull()
