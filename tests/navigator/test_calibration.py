@@ -14,7 +14,7 @@ from middlewatch.navigator.area.unknowns import Unknown
 from middlewatch.navigator.reckoning.calibration import Deviation, Found, found_on_one_heading
 from middlewatch.navigator.reckoning.integrals import Integrals
 from middlewatch.reports.position import CalibratedReport, PositionReport
-from navigator.navigating import START, Aboard, after, ep_of, taken_up
+from navigator.navigating import START, TRUE_COMPASS, Aboard, after, ep_of, taken_up
 from reference.rhumb import metres_apart, rhumb_arrival
 
 HOUR_S = 3600
@@ -282,3 +282,20 @@ def test_the_area_grows_by_the_new_doubt_and_back_by_the_old() -> None:
     assert hour(log, compass) < hour(log)
     assert hour(("log_factor", {"factor": 1, "sd": 0.2})) > plain
     assert hour(log, compass, *cancelled) == pytest.approx(plain, rel=1e-9)
+
+
+def test_the_area_is_wider_on_the_reciprocal_of_the_heading_it_was_found_on() -> None:
+    """Without a card, an hour on: narrower than uncalibrated on the heading itself, wider on the reciprocal."""
+
+    def hour(heading_deg: float, *, found: bool) -> float:
+        boat = Aboard(replace(TRUE_COMPASS, compass_card=False, strongest_stream_kn=0.2))
+        boat.sail(2, 90.0, 5.0)
+        if found:
+            boat.order("deviation", deviation_deg=5)
+        boat.sail(2, heading_deg, 5.0)
+        boat.depart()
+        area = boat.sail(HOUR_S, heading_deg, 5.0).area
+        assert area is not None
+        return area.semi_major_nm
+
+    assert hour(90.0, found=True) < hour(90.0, found=False) < hour(270.0, found=True)

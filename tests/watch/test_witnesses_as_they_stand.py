@@ -159,7 +159,7 @@ def test_a_departure_amended_is_what_the_bearing_after_it_is_held_against() -> N
 
 
 def test_what_an_amendment_makes_of_the_causes_is_said() -> None:
-    """Bearings from where the satellites have her speak for them; amended, the alert says what that turned."""
+    """Bearings from where the satellites have her speak for them; amended, it is said what that turned."""
     boat = drawn_off()
     for id_, mark in (("b1", "North Light"), ("b2", "South Light")):
         sight(boat, id_, mark, by_satellites=True)

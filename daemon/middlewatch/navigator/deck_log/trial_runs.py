@@ -86,10 +86,6 @@ def _found(room: Chartroom, logged: Logged) -> tuple[Trial, list[Leg]]:
         )
     _parted(room, legs, ends[0].second)
     trial = tried(legs, room.area.priors)
-    if trial.misfit > MISFIT:
-        found = f"runs off by {trial.misfit**0.5:.1f} times what may be expected"
-        reason = "the runs do not fit together: the stream changed, or heading, log or satellites did"
-        raise Refused("from", found, WANTED, reason)
     if trial.set_in is not None and trial.set_in.odds > SET_IN:
         ago_s = sum(leg.seconds for leg in legs[trial.set_in.leg :])
         kn = abs(trial.set_in.mps) / METRES_PER_SECOND_PER_KNOT
@@ -97,6 +93,10 @@ def _found(room: Chartroom, logged: Logged) -> tuple[Trial, list[Leg]]:
         reason = (
             "it is fixed to the earth, and so neither the log's nor the compass's: the satellites or a stream"
         )
+        raise Refused("from", found, WANTED, reason)
+    if trial.misfit > MISFIT:
+        found = f"runs off by {trial.misfit**0.5:.1f} times what may be expected"
+        reason = "the runs do not fit together: the stream changed, or heading, log or satellites did"
         raise Refused("from", found, WANTED, reason)
     return trial, legs
 
