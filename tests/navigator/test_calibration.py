@@ -285,7 +285,7 @@ def test_the_area_grows_by_the_new_doubt_and_back_by_the_old() -> None:
 
 
 def test_the_area_is_wider_on_the_reciprocal_of_the_heading_it_was_found_on() -> None:
-    """Without a card, an hour on: narrower than uncalibrated on the heading itself, wider on the reciprocal."""
+    """Without a card, an hour on: narrower than uncalibrated on that heading, wider on the reciprocal."""
 
     def hour(heading_deg: float, *, found: bool) -> float:
         boat = Aboard(replace(TRUE_COMPASS, compass_card=False, strongest_stream_kn=0.2))

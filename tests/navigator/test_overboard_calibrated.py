@@ -107,7 +107,7 @@ def test_the_log_is_doubted_as_it_is_calibrated() -> None:
 
 
 def test_calibrated_on_the_way_each_part_has_its_own_doubt() -> None:
-    """A kilometre out and one back: by one compass its error is gone, by two it is the root of both squares."""
+    """A kilometre out and one back: by one compass its error is gone, by two it is both squared."""
     out = left((0.0, 1000.0), by=FOUND)
     other = Deviation(FOUND.points, ((1.0, 0.0, 0.0), NOTHING, NOTHING), "order", "other", 9)
     back = out.calibrated(None, other)
