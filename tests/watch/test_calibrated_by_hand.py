@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from calibration.trials import SETTINGS, OnTrial, Wrong
+from middlewatch.navigator.reckoning.course import Course
 from middlewatch.navigator.watch.recalibrated import Before, before
 from middlewatch.navigator.watch.spells import Spell
 from middlewatch.reports.alert import AlertReport
@@ -174,6 +175,8 @@ def test_what_was_before_is_the_mean_of_ten_minutes() -> None:
     """Of the spells up to the order's own second; of fewer than two minutes nothing."""
     spells = [spell(30 * n, (0.0 if n < 10 else 1.0, 0.5)) for n in range(1, 41)]
 
-    assert before(spells, 900) == Before(900, complex(1.0, 0.5), 5 + 0j, 0.0)
-    assert before(spells, 300) == Before(300, complex(0.1, 0.5), 5 + 0j, 0.0)
-    assert before(spells[:3], 900) is None
+    was = Course()
+
+    assert before(spells, 900, was) == Before(900, complex(1.0, 0.5), 5 + 0j, 0.0, None, None)
+    assert before(spells, 300, was) == Before(300, complex(0.1, 0.5), 5 + 0j, 0.0, None, None)
+    assert before(spells[:3], 900, was) is None

@@ -181,12 +181,22 @@ def _order(room: Chartroom, logged: Logged) -> tuple[Answer, list[Report]]:
             raise TypeError(f"{logged.said.kind} is no order")
     meant = request if target is None else target.said.request
     if isinstance(meant, LogFactorOrder | DeviationOrder):
-        explained = "satellite" in (getattr(request, "factor", None), getattr(request, "deviation", None))
-        room.check.calibrated((target or logged).second, explained=explained)
+        # A trial that was accepted has shown whose doing a parting was.
+        second = (target or logged).second
+        was = room.reckoning.course_at(second - 1)
+        room.check.calibrated(second, was, explained=_by_trial(request))
     if isinstance(request, Amend | Withdraw) or _is_late(room, logged):
         effect += _moved(ep_before, room.reckoning.now.ep)
     about = None if target is None else target.id
     return replace(_answer(room, logged), used=True, effect=effect, about=about), followers
+
+
+def _by_trial(order: object) -> bool:
+    match order:
+        case LogFactorOrder(factor="satellite") | DeviationOrder(deviation="satellite"):
+            return True
+        case _:
+            return False
 
 
 def _lay(room: Chartroom, logged: Logged, order: LaidOrder) -> tuple[str, list[FixReport]]:

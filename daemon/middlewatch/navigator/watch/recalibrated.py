@@ -13,6 +13,7 @@ from math import exp, log, radians
 from typing import TYPE_CHECKING, NamedTuple
 
 from middlewatch.navigator.area.unknowns import Unknown
+from middlewatch.navigator.reckoning.calibration import Deviation, LogFactor
 from middlewatch.navigator.watch.explaining import COMPASS_PART, FEWEST, LOG_PART
 from middlewatch.navigator.watch.spells import Spell
 from middlewatch.quantities.angles import unit
@@ -32,13 +33,16 @@ LOG_WRONG, COMPASS_WRONG = 0.01, 0.004
 class Before(NamedTuple):
     """How the receiver moved beyond the run before a calibration by order, from its `second` on; knots.
 
-    `apart`, `water`: the means over its last spells, north + east j.
+    `apart`, `water`: the means over its last spells, north + east j; `log_factor`, `deviation`: as log and
+    compass were calibrated then.
     """
 
     second: int
     apart: complex
     water: complex
     heading_deg: float
+    log_factor: LogFactor | None
+    deviation: Deviation | None
 
 
 class Doubted(NamedTuple):
@@ -48,13 +52,13 @@ class Doubted(NamedTuple):
     order: str
 
 
-def before(spells: Sequence[Spell], second: int) -> Before | None:
+def before(spells: Sequence[Spell], second: int, was: Course) -> Before | None:
     """Return what is kept of the spells before a calibration; None where these are too few."""
     last = [each for each in spells if each.second <= second][-BEFORE_SPELLS:]
     if len(last) < FEWEST:
         return None
     apart, water = _means(last)
-    return Before(second, apart, water, last[-1].heading_deg)
+    return Before(second, apart, water, last[-1].heading_deg, was.log_factor, was.deviation)
 
 
 def doubted(room: Chartroom) -> Doubted | None:
@@ -63,27 +67,26 @@ def doubted(room: Chartroom) -> Doubted | None:
     kept = check.recalibrated
     if kept is None or len(check.spells.kept) < FEWEST:
         return None
-    was = room.reckoning.course_at(kept.second - 1)
     changed = [
         each
-        for each, old in ((now.log_factor, was.log_factor), (now.deviation, was.deviation))
+        for each, old in ((now.log_factor, kept.log_factor), (now.deviation, kept.deviation))
         if each is not None and each != old and each.by == "order"
     ]
     if not changed:
         return None
     # A run that was more than it is now has the receiver go the less beyond it.
-    as_ordered = kept.apart + kept.water * (1.0 - 1.0 / _ratio(was, now, kept.heading_deg))
+    as_ordered = kept.apart + kept.water * (1.0 - 1.0 / _ratio(kept, now, kept.heading_deg))
     right, wrong = [(kept.second, as_ordered)], [(kept.second, kept.apart)]
     spells = [each for each in check.spells.kept if each.second > kept.second]
     for place in range(0, len(spells) - SINCE_SPELLS + 1, SINCE_SPELLS):
         some = spells[place : place + SINCE_SPELLS]
         apart, water = _means(some)
         right.append((some[-1].second, apart))
-        wrong.append((some[-1].second, apart + water * (1.0 - _ratio(was, now, some[-1].heading_deg))))
+        wrong.append((some[-1].second, apart + water * (1.0 - _ratio(kept, now, some[-1].heading_deg))))
     stream_kn = 0.45 * room.strongest_stream_kn
     shown = _likely(wrong, stream_kn) - _likely(right, stream_kn)
     newest = max(changed, key=lambda each: each.second)
-    return Doubted(shown + _unlikely(room, was, now, kept.heading_deg), newest.id)
+    return Doubted(shown + _unlikely(room, kept, now), newest.id)
 
 
 def _means(spells: Sequence[Spell]) -> tuple[complex, complex]:
@@ -94,32 +97,32 @@ def _means(spells: Sequence[Spell]) -> tuple[complex, complex]:
     )
 
 
-def _ratio(was: Course, now: Course, heading_deg: float) -> complex:
+def _ratio(was: Before, now: Course, heading_deg: float) -> complex:
     """Return the run as it was calibrated before over the run as it is now, on a heading (true)."""
     factor = (1.0 if was.log_factor is None else was.log_factor.factor) / (
         1.0 if now.log_factor is None else now.log_factor.factor
     )
-    return factor * complex(*unit(_deviation(was, heading_deg) - _deviation(now, heading_deg)))
+    return factor * complex(*unit(_turn(was, now, heading_deg)))
 
 
-def _deviation(course: Course, heading_deg: float) -> float:
-    """Return the deviation by order on a heading, true: near enough the one that the bus gives."""
-    if course.deviation is None:
-        return 0.0
-    return course.deviation.at(heading_deg - (course.variation_deg or 0.0))
+def _turn(was: Before, now: Course, heading_deg: float) -> float:
+    """Return the deviation before less the one of now, on a true heading: near enough that of the bus."""
+    shown_deg = heading_deg - (now.variation_deg or 0.0)
+    old, new = (0.0 if each is None else each.at(shown_deg) for each in (was.deviation, now.deviation))
+    return old - new
 
 
-def _unlikely(room: Chartroom, was: Course, now: Course, heading_deg: float) -> float:
+def _unlikely(room: Chartroom, was: Before, now: Course) -> float:
     """Return how much the size of the order speaks against it: what it corrects is seldom so far out.
 
     An order that is wrong may be anything that a witness out of order is (`explaining`).
     """
-    priors, ratio, odds = room.area.priors.covariance(0.0), _ratio(was, now, heading_deg), 0.0
+    priors, heading_deg, odds = room.area.priors.covariance(0.0), was.heading_deg, 0.0
     if now.log_factor != was.log_factor:
         sd = priors[Unknown.LOG, Unknown.LOG] ** 0.5 if was.log_factor is None else was.log_factor.sd
-        odds += _against(abs(ratio) - 1.0, float(sd), LOG_PART, LOG_WRONG)
+        odds += _against(abs(_ratio(was, now, heading_deg)) - 1.0, float(sd), LOG_PART, LOG_WRONG)
     if now.deviation != was.deviation:
-        turned = radians(_deviation(now, heading_deg) - _deviation(was, heading_deg))
+        turned = radians(_turn(was, now, heading_deg))
         sd = (priors[Unknown.COMPASS, Unknown.COMPASS] + priors[Unknown.SINE, Unknown.SINE]) ** 0.5
         if was.deviation is not None:
             sd = radians(was.deviation.sd_deg(complex(*unit(heading_deg))))

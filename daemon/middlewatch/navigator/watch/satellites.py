@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from math import hypot
 from typing import NamedTuple
 
+from middlewatch.navigator.reckoning.course import Course
 from middlewatch.navigator.watch import doubts
 from middlewatch.navigator.watch.agreed import Agreed
 from middlewatch.navigator.watch.amiss import BLAMED, PARTING, amiss
@@ -124,14 +125,14 @@ class Check:
         if self.pull.began:
             self.pull.open_by(kn * METRES_PER_SECOND_PER_KNOT)
 
-    def calibrated(self, second: int, *, explained: bool) -> None:
+    def calibrated(self, second: int, was: Course, *, explained: bool) -> None:
         """Take it that log or compass counts otherwise from a second on: nothing before can be compared.
 
-        What stands of the satellites is not dismissed by that, but a parting of which a trial has shown that
-        it is log's and compass's (`explained`).
+        `was`: the course before it. What stands of the satellites is not dismissed by that, but a parting of
+        which a trial has shown that it is log's and compass's (`explained`).
         """
         # Of two calibrations that follow each other, what was before both is what they are weighed against.
-        self.recalibrated = before(self.spells.kept, second) or self.recalibrated
+        self.recalibrated = before(self.spells.kept, second, was) or self.recalibrated
         self.drawn, self.spells = Drawn(), Spells()
         if amiss(self, excused=PARTING if explained else frozenset()) is None:
             self.pull = Pull()
