@@ -40,7 +40,15 @@ CARROW_HEAD = Mark(
     source=_INVENTED,
 )
 ORRAN_PERCH = Mark(name="Orran Perch", position=Position(47.0055, -33.9960), source=_INVENTED)
-DEMO_MARKS = (CARROW_HEAD, ORRAN_PERCH)
+SENROW_LEDGE = Mark(
+    name="Senrow Ledge",
+    position=Position(46.9600, -34.3167),
+    height_m=11.0,
+    range_nm=4.0,
+    character="Fl 4s 11m 4M",
+    source=_INVENTED,
+)
+DEMO_MARKS = (CARROW_HEAD, ORRAN_PERCH, SENROW_LEDGE)
 
 DEMO_SENSOR_CARD: CardPoints = (
     (0.0, -1.5),
@@ -70,6 +78,7 @@ class Story:
     pulled_ms: int
     pulled_towards_deg: float
     pulled_kn: float
+    let_go_ms: int
     ends_ms: int
 
 
@@ -79,8 +88,9 @@ DEMO_STORY = Story(
     back_ms=_on_the_day("22:24:00"),
     pulled_ms=_on_the_day("22:45:00"),
     pulled_towards_deg=165.0,
-    pulled_kn=6.0,
-    ends_ms=_on_the_day("23:30:00"),
+    pulled_kn=3.0,
+    let_go_ms=_on_the_day("23:15:00"),
+    ends_ms=_on_the_day("23:34:00"),
 )
 
 _ALTERS_MS = _on_the_day("21:48:00")
@@ -120,9 +130,10 @@ def _instruments() -> Instruments:
             pulls=(
                 Pull(
                     DEMO_STORY.pulled_ms,
-                    DEMO_STORY.ends_ms,
+                    DEMO_STORY.let_go_ms,
                     DEMO_STORY.pulled_towards_deg,
                     DEMO_STORY.pulled_kn,
+                    DEMO_STORY.let_go_ms,
                 ),
             ),
         ),
@@ -184,14 +195,21 @@ def _past_the_light() -> tuple[Action, ...]:
 def _while_drawn_away() -> tuple[Action, ...]:
     return (
         TakeBearing(
-            "carrow-2241",
-            _on_the_day("22:41:00"),
+            "carrow-2234",
+            _on_the_day("22:34:00"),
             CARROW_HEAD,
             entered_after_s=600,
             note="Written on the slate, entered late.",
         ),
-        TakeBearing("carrow-2318", _on_the_day("23:18:00"), CARROW_HEAD),
-        _order("23:20:00", "remark-2320", kind="remark", text="Going by the light and the reckoning."),
+        TakeBearing("senrow-2255", _on_the_day("22:55:00"), SENROW_LEDGE),
+        TakeBearing("carrow-2258", _on_the_day("22:58:00"), CARROW_HEAD),
+        _order("22:59:00", "heard-2259", kind="acknowledge", alert="satellite"),
+        _order("23:00:00", "remark-2300", kind="remark", text="Going by the lights and the reckoning."),
+        _order("23:17:00", "heard-2317", kind="acknowledge", alert="satellite"),
+        _order("23:20:00", "trust-2320", kind="trust_satellites"),
+        TakeBearing("senrow-2326", _on_the_day("23:26:00"), SENROW_LEDGE),
+        TakeBearing("carrow-2328", _on_the_day("23:28:00"), CARROW_HEAD),
+        _order("23:30:00", "trust-2330", kind="trust_satellites"),
     )
 
 

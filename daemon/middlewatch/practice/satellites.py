@@ -32,16 +32,20 @@ class Lost:
 class Pull:
     """The position is drawn away from `from_ms` on: towards this true direction, at this rate in knots.
 
-    From `until_ms` the displacement stays as large as it then is.
+    From `until_ms` the displacement stays as large as it then is, until the receiver is let go at
+    `let_go_ms`, if it ever is: from then on its position is the true one again, at a bound.
     """
 
     from_ms: int
     until_ms: int
     towards_true_deg: float
     rate_kn: float
+    let_go_ms: int | None = None
 
     def pulled_nm(self, at_ms: int) -> float:
         """Return how far the position has been drawn by this moment, in nm."""
+        if self.let_go_ms is not None and at_ms >= self.let_go_ms:
+            return 0.0
         drawn_ms = min(at_ms, self.until_ms) - self.from_ms
         return max(0.0, self.rate_kn * drawn_ms / MS_PER_HOUR)
 

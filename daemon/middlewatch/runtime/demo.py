@@ -176,7 +176,7 @@ async def _until(event: asyncio.Event, running: "asyncio.Task[None]") -> None:
 
 
 def _introduction(passage: Passage, factor: float) -> Iterator[str]:
-    light, perch = DEMO_MARKS
+    light, perch, _ = DEMO_MARKS
     yield "A night passage off a coast of our own invention: no such land, light or boat exists."
     yield "An aid only: chart, lookout, local rules and licensed practice come first."
     yield ""

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 
+from middlewatch.navigator.watch.conditions import alike
 from middlewatch.quantities.instants import MS_PER_MINUTE
 from middlewatch.reports.advice import AdvisedSight, SettlesReport, SightKind
 
@@ -46,11 +47,14 @@ class Advised:
     settles: SettlesReport | None = None
 
     def settled(self, settles: SettlesReport | None) -> bool:
-        """Take up what would settle a doubt now; say whether that is another sight, or none any more."""
+        """Take up what would settle a doubt now; say whether that is another sight, or none any more.
+
+        The same sight is another once it need not be waited for any more; figures make none.
+        """
         before, self.settles = self.settles, settles
         if before is None or settles is None:
             return before is not settles
-        return before.mark != settles.mark
+        return before.mark != settles.mark or not alike(before.text, settles.text)
 
     def sighted(self, kind: SightKind, mark: str) -> None:
         """Take note of a sighting of a mark: it may be the one that was advised."""

@@ -34,12 +34,14 @@ class Told(NamedTuple):
 
 
 def settling(room: Chartroom) -> SettlesReport | None:
-    """Return the sight that would settle it; None while nothing is doubted."""
+    """Return the sight that would settle it; None while nothing is doubted, or lines have settled it."""
     course, check = room.reckoning.now, room.check
     if not check.causes or not check.gap_nm or check.bearing_deg is None or course.ep is None:
         return None
     first = check.causes[0]
     if first.cause == "stream" and first.weight >= SURE:
+        return None
+    if room.alerts.stands("satellite", "excluded"):
         return None
     wanted_deg = WANTED_SIGMA * room.tuning.doubts.bearing_deg
     told = list(_told(room, course, Position(*course.ep)))
@@ -76,10 +78,14 @@ def _told(room: Chartroom, course: Course, ep: Position) -> Iterator[Told]:
         return
     steered = course.heading_true_deg is not None and course.speed_kn is not None and not course.waiting
     going = onward(course, room.reckoning.basis) if steered and course.row is not None else None
+    part = check.pull.parting
+    # What set in goes on: the gap grows, or shrinks, by it.
+    grows_mps = (0.0, 0.0) if part is None else (part.pull_north, part.pull_east)
     for after_s in range(0, HOUR_S + 1, EVERY_S) if going is not None else (0,):
         run = going.run_m(after_s) if going is not None else 0j
         reckoned = ep.moved(run.real, run.imag)
-        by_satellites = reckoned.along(check.bearing_deg, check.gap_nm)
+        drawn_m = after_s * grows_mps[0], after_s * grows_mps[1]
+        by_satellites = reckoned.along(check.bearing_deg, check.gap_nm).moved(*drawn_m)
         at = room.scale.utc(room.now_ms + after_s * MS_PER_SECOND)
         light = None if room.scale.doubtful else by_day(at, reckoned)
         for name, mark in sorted(room.marks.items()):

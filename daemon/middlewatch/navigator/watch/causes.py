@@ -105,8 +105,9 @@ def _explained(room: Chartroom) -> dict[Cause, Explained]:
     if "entry" in found:
         found["entry"] = replace(found["entry"], odds=found["entry"].odds + log(FORGOTTEN))
     ordered = shown(check.spells.kept, strongest_kn)
+    known = ordered is not None and (ordered.from_the_start or room.alerts.stands("satellite", "ordered"))
     # What no sea does, no stream wrongly ordered makes.
-    if ordered is not None and not check.pull.beyond_the_sea:
+    if ordered is not None and known and not check.pull.beyond_the_sea:
         # A stream ordered that is not there leaves the receiver's way to the water.
         by_stream = found["stream"].odds + log(AGAINST) + min(ordered.odds, MOST_BY_ENTRY)
         if "entry" not in found or by_stream > found["entry"].odds:

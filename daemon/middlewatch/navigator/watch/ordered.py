@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from math import hypot, log
 
 from middlewatch.navigator.watch.explaining import FEWEST
-from middlewatch.navigator.watch.spells import Spell, StreamByOrder
+from middlewatch.navigator.watch.spells import KEPT, Spell, StreamByOrder
 from middlewatch.quantities.angles import direction_of, three_figures
 
 FIRST_SPELLS, NOISE_KN = 20, 0.15
@@ -21,12 +21,14 @@ class Shown:
     """What shows of a stream by order.
 
     `odds`: how much better it shows to be wrong than right, natural logarithm; `ordered`: what was ordered;
-    `apparent`: what the receiver makes of it, knots north and east.
+    `apparent`: what the receiver makes of it, knots north and east; `from_the_start`: whether its first ten
+    minutes are kept still.
     """
 
     odds: float
     ordered: StreamByOrder
     apparent: tuple[float, float]
+    from_the_start: bool
 
     @property
     def words(self) -> str:
@@ -54,4 +56,5 @@ def shown(spells: Sequence[Spell], strongest_kn: float) -> Shown | None:
     off = hypot(apparent_north - laid_north, apparent_east - laid_east) / right
     any_stream = hypot(apparent_north, apparent_east) / wrong
     odds = 0.5 * (off * off - any_stream * any_stream) + 2.0 * log(right / wrong)
-    return Shown(odds, ordered, (apparent_north, apparent_east))
+    from_the_start = len(spells) < KEPT or spells[0].ordered != ordered
+    return Shown(odds, ordered, (apparent_north, apparent_east), from_the_start)

@@ -7,6 +7,7 @@ from math import log
 
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.deck_log.ledger import Logged
+from middlewatch.navigator.watch import excluded
 from middlewatch.navigator.watch.alerts import Matter
 from middlewatch.navigator.watch.amiss import BLAMED
 from middlewatch.navigator.watch.causes import AGAINST, EVERY_S, WRONG, Cause, weigh
@@ -65,8 +66,13 @@ def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
         _compare(room, weighing.headings)
     _faults(room, weighing.faults)
     check = room.check
+    if room.now_ms // MS_PER_SECOND % SAMPLE_S == 0 or room.ledger.count != weighing.entries:
+        excluded.keep(room)
     doubted = _doubted(room, weighing, log_stands=log_stands)
-    stands = check.suspect or check.gap.unusual.on or bool(doubted)
+    by_lines = room.alerts.stands("satellite", "excluded")
+    # Back in step they are in quarantine, and there is nothing to explain.
+    apart = check.suspect and (check.state, check.also) != ("returning", ())
+    stands = apart or check.gap.unusual.on or by_lines or bool(doubted)
     astray = _astray(room)
     unknown = check.gap_nm is None or (_too_soon(room) and not doubted)
     if unknown or not (stands or astray):
@@ -94,9 +100,9 @@ def _astray(room: Chartroom) -> Shown | None:
         return None
     if "doubtful" in {check.state, *check.also}:
         return None
-    found = shown(check.spells.kept, room.strongest_stream_kn)
-    least = 0.0 if room.alerts.stands("satellite", "ordered") else SURELY
-    if found is None or found.odds < least:
+    found, said = shown(check.spells.kept, room.strongest_stream_kn), room.alerts.stands("satellite", "ordered")
+    least = 0.0 if said else SURELY
+    if found is None or found.odds < least or not (said or found.from_the_start):
         return None
     same = (stream.towards_deg, stream.kn) == (found.ordered.towards_deg, found.ordered.kn)
     return found if same else None
@@ -256,10 +262,10 @@ def _tell(room: Chartroom, weighing: Weighing) -> None:
             f"else {_WORDS[rival.cause]} ({_percent(rival.weight)}: {rival.evidence})"
         )
         in_short = f"likeliest {_WORDS[first.cause]} ({_percent(first.weight)})"
-    if weighing.settled and room.now_ms - weighing.settled_ms < SETTLED_MS:
-        words.append(weighing.settled)
-        if in_short and weighing.turned_by:
-            in_short += f" by {weighing.turned_by}"
+        if weighing.settled and room.now_ms - weighing.settled_ms < SETTLED_MS:
+            words.append(weighing.settled)
+            if weighing.turned_by:
+                in_short += f" by {weighing.turned_by}"
     room.alerts.beside("satellite", "; ".join(words), in_short)
 
 

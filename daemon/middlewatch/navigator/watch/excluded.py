@@ -1,0 +1,93 @@
+"""Excluded: lines that agree with the reckoning and pass the satellite position by, said as they come.
+
+One such line is a caution: it may be the line that is wrong. Two of different marks that cut well are a
+warning (the design's section 7): that two are wrong and agree with what was reckoned is a rare thing.
+"""
+
+from collections.abc import Iterator
+from itertools import combinations
+from typing import NamedTuple
+
+from middlewatch.navigator.chartroom import Chartroom
+from middlewatch.navigator.position.lines import Point
+from middlewatch.navigator.position.regions import Region
+from middlewatch.navigator.watch.alerts import Matter
+from middlewatch.navigator.watch.quarantine import CUT_DEG
+from middlewatch.navigator.watch.witnesses import heard, passing_by
+from middlewatch.quantities.angles import turn
+from middlewatch.quantities.instants import MS_PER_SECOND
+from middlewatch.quantities.lengths import METRES_PER_NM
+
+
+class Passing(NamedTuple):
+    """A line that excludes the satellites of its second: how far off it passes (nm), how it runs (true)."""
+
+    second: int
+    named: str
+    off_nm: float
+    direction_deg: float
+
+
+class Pair(NamedTuple):
+    """Two such lines, and the angle at which they cut, 0 to 90 degrees."""
+
+    first: Passing
+    second: Passing
+    cut_deg: float
+
+
+def keep(room: Chartroom) -> None:
+    """Raise what lines say against the satellites while they say it."""
+    passing = list(_passing(room))
+    pair = _best_cut(passing)
+    text = "" if pair is None else _of_two(pair, room.check.steering)
+    warning = Matter("satellite", "excluded", "warning", text)
+    room.alerts.stand(warning, room.now_ms, holds=pair is not None)
+    newest = passing[-1] if passing and pair is None else None
+    # A line that passes by them since has the older one doubted, not them.
+    if newest is not None and any(passing_by(room, newest.second + 1)):
+        newest = None
+    text = "" if newest is None else _of_one(newest, room.check.steering)
+    caution = Matter("satellite", "contradicted", "caution", text)
+    room.alerts.stand(caution, room.now_ms, holds=newest is not None)
+
+
+def _passing(room: Chartroom) -> Iterator[Passing]:
+    """Yield the lines that exclude them, in order of time; none of before they agreed again."""
+    agreed_ms = room.check.quarantine.agreed_ms
+    named = {each.named for each in heard(room).against_satellites}
+    for line in sorted(room.plot.lines.values(), key=lambda line: line.order):
+        place = room.check.agreed.place_at(line.second) if line.named in named else None
+        before = agreed_ms is not None and line.second * MS_PER_SECOND < agreed_ms
+        if place is None or before or isinstance(line.shape, Region | Point):
+            continue
+        off_m = max((abs(each.metres) for each in line.shape.misses(place)), default=0.0)
+        yield Passing(line.second, line.named, off_m / METRES_PER_NM, line.shape.direction_deg(place))
+
+
+def _best_cut(passing: list[Passing]) -> Pair | None:
+    """Return the two that cut best, where they cut well."""
+    pairs = [Pair(one, other, _cut_deg(one, other)) for one, other in combinations(passing, 2)]
+    best = max(pairs, key=lambda pair: pair.cut_deg, default=None)
+    return best if best is not None and best.cut_deg >= CUT_DEG else None
+
+
+def _cut_deg(one: Passing, other: Passing) -> float:
+    apart_deg = abs(turn(one.direction_deg, other.direction_deg))
+    return min(apart_deg, 180.0 - apart_deg)
+
+
+def _of_one(line: Passing, receiver: str | None) -> str:
+    return (
+        f"{line.named} passes {line.off_nm:.2f} nm off the satellite position ({receiver}) and agrees with the"
+        " reckoning: one of the two is wrong; take a bearing of another mark"
+    )
+
+
+def _of_two(pair: Pair, receiver: str | None) -> str:
+    first, second, cut_deg = pair
+    return (
+        f"two lines exclude the satellite position ({receiver}) and agree with the reckoning:"
+        f" {first.named} passes {first.off_nm:.2f} nm off it, {second.named} {second.off_nm:.2f} nm, they cut"
+        f" at {cut_deg:.0f}; go by the lines, not by the receiver"
+    )
