@@ -52,7 +52,7 @@ def test_satellites_return_by_steps() -> None:
     assert quarantine.wants(602_000) == []
     assert quarantine.words(602_000) == "after no position for a minute; wanted: the order trust_satellites"
 
-    quarantine.trust()
+    quarantine.trust(602_000)
     quarantine.tick(603_000, None, heard=True, agrees=True)
     assert (quarantine.why, quarantine.returning) == (None, False)
 

@@ -205,9 +205,9 @@ def _while_drawn_away() -> tuple[Action, ...]:
         TakeBearing("carrow-2258", _on_the_day("22:58:00"), CARROW_HEAD),
         _order("22:59:00", "heard-2259", kind="acknowledge", alert="satellite"),
         _order("23:00:00", "remark-2300", kind="remark", text="Going by the lights and the reckoning."),
-        _order("23:17:00", "heard-2317", kind="acknowledge", alert="satellite"),
+        _order("23:15:40", "heard-2315", kind="acknowledge", alert="satellite"),
         _order("23:20:00", "trust-2320", kind="trust_satellites"),
-        TakeBearing("senrow-2326", _on_the_day("23:26:00"), SENROW_LEDGE),
+        TakeBearing("senrow-2325", _on_the_day("23:25:30"), SENROW_LEDGE),
         TakeBearing("carrow-2328", _on_the_day("23:28:00"), CARROW_HEAD),
         _order("23:30:00", "trust-2330", kind="trust_satellites"),
     )

@@ -176,14 +176,15 @@ async def _until(event: asyncio.Event, running: "asyncio.Task[None]") -> None:
 
 
 def _introduction(passage: Passage, factor: float) -> Iterator[str]:
-    light, perch, _ = DEMO_MARKS
+    light, perch, ledge = DEMO_MARKS
     yield "A night passage off a coast of our own invention: no such land, light or boat exists."
     yield "An aid only: chart, lookout, local rules and licensed practice come first."
     yield ""
     yield (
-        f"She leaves {perch.name} at 2100 for the westward, with {light.name}, {light.character}, the only"
-        " light, on the starboard bow. A stream that nobody on board knows sets her towards the land. Bus,"
-        " skipper and satellites are simulated; the daemon is the one for a real boat."
+        f"She leaves {perch.name} at 2100 for the westward, with {light.name}, {light.character}, on the"
+        f" starboard bow, the only light until {ledge.name}, {ledge.character}, comes up late in the evening."
+        " A stream that nobody on board knows sets her towards the land. Bus, skipper and satellites are"
+        " simulated; the daemon is the one for a real boat."
     )
     date = str(Instant(passage.starts_ms))[:10]
     yield f"Times are UTC of {date}. M is magnetic, T true; a stream sets towards."
@@ -232,5 +233,6 @@ def _staged() -> Iterator[Note]:
         (story.lost_ms, "no satellite position reaches the boat"),
         (story.back_ms, "the satellite position is there again, and true"),
         (story.pulled_ms, f"{drawn}, and the receiver says that all is well"),
+        (story.let_go_ms, "the satellite position is drawn no more, and true at a bound"),
     ):
         yield Note(Instant(at_ms), "practice", (f"(From here {words}.)",))

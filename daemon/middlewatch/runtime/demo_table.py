@@ -19,6 +19,14 @@ from middlewatch.reports.fix import FixReport
 from middlewatch.reports.position import EpReport, OriginReport, PositionReport
 from middlewatch.reports.satellite import SatelliteReport
 
+_WITNESS = {
+    "entry": "an entry",
+    "satellite": "satellites",
+    "log": "log",
+    "compass": "compass",
+    "stream": "stream",
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Raised:
@@ -26,6 +34,14 @@ class Raised:
 
     alert: AlertReport
     satellite: SatelliteReport
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """How the satellite position stood to the EP of the same second."""
+
+    satellite: SatelliteReport
+    ep: EpReport
 
 
 @dataclass(slots=True)
@@ -40,6 +56,9 @@ class Seen:
     position: PositionReport | None = None
     satellite: SatelliteReport | None = None
     back: SatelliteReport | None = None
+    verdicts: list[SatelliteReport] = field(default_factory=list)
+    worst: Compared | None = None
+    returning: SatelliteReport | None = None
 
     def take(self, report: Report) -> None:
         """Note a report."""
@@ -58,9 +77,20 @@ class Seen:
             case PositionReport():
                 self._position(report)
             case SatelliteReport():
-                if self.back is None and report.at.ms >= DEMO_STORY.back_ms and report.state != "none":
-                    self.back = report
-                self.satellite = report
+                self._satellite(report)
+
+    def _satellite(self, report: SatelliteReport) -> None:
+        self.satellite = report
+        if self.back is None and report.at.ms >= DEMO_STORY.back_ms and report.state != "none":
+            self.back = report
+        if DEMO_STORY.pulled_ms <= report.at.ms < DEMO_STORY.let_go_ms:
+            first = report.causes[0].cause if report.causes else None
+            if first is not None and (not self.verdicts or self.verdicts[-1].causes[0].cause != first):
+                self.verdicts.append(report)
+            if (ep := self.eps.get(report.at.ms)) is not None:
+                self.worst = Compared(report, ep)
+        if self.returning is None and report.at.ms >= DEMO_STORY.let_go_ms and report.state == "returning":
+            self.returning = report
 
     def _position(self, report: PositionReport) -> None:
         self.position = report
@@ -90,11 +120,14 @@ class DemoTable:
     def drawn(self) -> Table:
         """Draw it, to be printed."""
         table = Table(
-            title="What the passage came to", title_justify="left", title_style="bold", box=SIMPLE_HEAD
+            title="What the passage came to, and how far off the truth it was",
+            title_justify="left",
+            title_style="bold",
+            box=SIMPLE_HEAD,
         )
         for heading in ("UTC", "what", "how it stood"):
             table.add_column(heading)
-        table.add_column("off the truth", justify="right")
+        table.add_column("off", justify="right")
         for row in self.rows:
             off = "" if row.off_nm is None else f"{row.off_nm:.2f} nm"
             table.add_row(Instant(row.at_ms).clock, row.what, row.how, off)
@@ -111,6 +144,10 @@ def demo_table(passage: Passage, seen: Seen, unanswered: Iterable[str] = ()) -> 
         "a word on satellites lost": list(_lost(seen)),
         "a word on satellites back": list(_back(seen)),
         "a warning of satellites drawn off": list(_drawn_off(seen)),
+        "a word on what is likeliest wrong": list(_likeliest(seen)),
+        "satellites drawn off to the last": list(_worst(passage, seen)),
+        "satellites in quarantine": list(_returning(seen)),
+        "satellites trusted again": list(_trusted(seen)),
         "the reckoning to the end": list(_end(passage, seen)),
     }
     missing += [what for what, rows in parts.items() if not rows]
@@ -141,8 +178,9 @@ def _sightings(seen: Seen) -> Iterator[Row]:
             or sighting is None
             or sighting.chain is None
             or sighting.chain.magnetic_deg is None
+            or f"f-{answer.id}" in seen.fixes
         ):
-            continue
+            continue  # of a bearing that makes a fix the fix tells
         words = f"{three_figures(sighting.chain.magnetic_deg)} M"
         if sighting.residual_deg is not None:
             words += f", residual {sighting.residual_deg:+.1f} degrees"
@@ -159,8 +197,12 @@ def _late(at: Instant, heard_at: Instant) -> str:
 def _refusals(seen: Seen) -> Iterator[Row]:
     for answer in seen.answers.values():
         if answer.refusal is not None:
-            words = f"refused: {answer.refusal.reason}"
-            yield Row(answer.heard_at.ms, f"{answer.kind or answer.channel} {answer.id}", words)
+            refusal = answer.refusal
+            words = f"refused: {refusal.reason}"
+            if answer.kind == "trust_satellites":
+                words = f"refused, wanted: {refusal.wanted.partition(';')[0]}"
+            what = "order" if answer.channel == "order" else answer.kind or answer.channel
+            yield Row(answer.heard_at.ms, f"{what} {answer.id}", words)
 
 
 def _accepted(seen: Seen, kind: str) -> Iterator[Answer]:
@@ -173,13 +215,18 @@ def _fixes(passage: Passage, seen: Seen) -> Iterator[Row]:
             continue
         parts = []
         if (ep := seen.eps.get(fix.at.ms // MS_PER_SECOND * MS_PER_SECOND)) is not None:
-            parts.append(f"the EP was {_off_nm(passage, fix.at, ep):.2f} nm off")
-        if fix.set_deg is not None and fix.drift_kn is not None:
-            parts.append(f"set {three_figures(fix.set_deg)} T, drift {fix.drift_kn:.1f} kn")
+            parts.append(f"EP off {_off_nm(passage, fix.at, ep):.2f} nm")
+        if fix.set_deg is not None and fix.drift_kn is not None and _shows(fix):
+            parts.append(f"set {three_figures(fix.set_deg)} T {fix.drift_kn:.1f} kn")
         if fix.area is not None:
             parts.append(_area(passage, fix.at, fix.area))
         off_nm = passage.error_nm(fix.at.ms, Position(fix.latitude_deg, fix.longitude_deg))
         yield Row(fix.at.ms, f"{fix.label} {fix.id}", "; ".join(parts), off_nm)
+
+
+def _shows(fix: FixReport) -> bool:
+    """Say whether set and drift are more than their doubt."""
+    return fix.drift_kn is not None and fix.drift_kn >= 2.0 * (fix.drift_sd_kn or 0.0)
 
 
 def _end(passage: Passage, seen: Seen) -> Iterator[Row]:
@@ -190,20 +237,15 @@ def _end(passage: Passage, seen: Seen) -> Iterator[Row]:
     yield Row(last.at.ms, "EP at the end", words, _off_nm(passage, last.at, last.ep))
     if satellite is None or satellite.gap_nm is None or satellite.bearing_deg is None:
         return
-    place = Position(last.ep.latitude_deg, last.ep.longitude_deg).along(
-        satellite.bearing_deg, satellite.gap_nm
-    )
-    words = f"gap {satellite.gap_nm:.2f} nm, {three_figures(satellite.bearing_deg)} T of the EP"
-    yield Row(last.at.ms, "satellites at the end", words, passage.error_nm(last.at.ms, place))
+    off_nm = _satellites_off_nm(passage, Compared(satellite, last.ep))
+    yield Row(last.at.ms, "satellites at the end", _gap_of(satellite), off_nm)
 
 
 def _area(passage: Passage, at: Instant, area: AreaReport) -> str:
     """Say how large the area was, and whether it held the boat."""
     truth = passage.truth_at(at.ms).position
-    held = (
-        "the boat inside" if area.outline.holds(truth.latitude_deg, truth.longitude_deg) else "BOAT OUTSIDE"
-    )
-    return f"area {2 * area.semi_major_nm:.1f} by {2 * area.semi_minor_nm:.1f} nm, {held}"
+    held = "holds" if area.outline.holds(truth.latitude_deg, truth.longitude_deg) else "DOES NOT HOLD HER"
+    return f"area {2 * area.semi_major_nm:.1f} by {2 * area.semi_minor_nm:.1f} {held}"
 
 
 def _off_nm(passage: Passage, at: Instant, ep: EpReport) -> float:
@@ -241,6 +283,56 @@ def _drawn_off(seen: Seen) -> Iterator[Row]:
         for each in (*first, warning)
     ]
     yield Row(DEMO_STORY.pulled_ms, "satellites drawn off", "; ".join(words))
+
+
+def _likeliest(seen: Seen) -> Iterator[Row]:
+    """Say which witness was held to be wrong, each time that it was another, and how surely in the end."""
+    if not seen.verdicts or seen.worst is None or not seen.worst.satellite.causes:
+        return
+    words = [_verdict(report) for report in (*seen.verdicts, seen.worst.satellite)]
+    yield Row(seen.verdicts[0].at.ms, "likeliest wrong", "; ".join(words))
+
+
+def _verdict(report: SatelliteReport) -> str:
+    first = report.causes[0]
+    # A weight is never told as certain.
+    weight = "over 99 %" if first.weight > 0.99 else f"{100.0 * first.weight:.0f} %"
+    return f"{_WITNESS[first.cause]} at {report.at.clock} ({weight})"
+
+
+def _worst(passage: Passage, seen: Seen) -> Iterator[Row]:
+    """Say how far satellites and EP were off at the last moment of the pull."""
+    if seen.worst is None:
+        return
+    at = seen.worst.satellite.at
+    words = f"EP off {_off_nm(passage, at, seen.worst.ep):.2f} nm; {_gap_of(seen.worst.satellite)}"
+    yield Row(at.ms, "satellites astray", words, _satellites_off_nm(passage, seen.worst))
+
+
+def _returning(seen: Seen) -> Iterator[Row]:
+    if seen.returning is not None:
+        words = f"in quarantine from {seen.returning.at.clock}, {_gap_of(seen.returning)}"
+        yield Row(DEMO_STORY.let_go_ms, "satellites return", words)
+
+
+def _trusted(seen: Seen) -> Iterator[Row]:
+    for answer in _accepted(seen, "trust_satellites"):
+        yield Row(answer.heard_at.ms, f"order {answer.id}", (answer.effect or "taken").partition(",")[0])
+
+
+def _gap_of(satellite: SatelliteReport) -> str:
+    if satellite.gap_nm is None or satellite.bearing_deg is None:
+        return "no gap known"
+    return f"gap {satellite.gap_nm:.2f} nm, {three_figures(satellite.bearing_deg)} T of the EP"
+
+
+def _satellites_off_nm(passage: Passage, seen: Compared) -> float | None:
+    """Return how far the satellite position lay off the truth."""
+    satellite = seen.satellite
+    if satellite.gap_nm is None or satellite.bearing_deg is None:
+        return None
+    ep = Position(seen.ep.latitude_deg, seen.ep.longitude_deg)
+    return passage.error_nm(satellite.at.ms, ep.along(satellite.bearing_deg, satellite.gap_nm))
 
 
 def _after(when_ms: int, alert: AlertReport) -> str:

@@ -10,12 +10,13 @@ from middlewatch.quantities.instants import Instant
 from middlewatch.quantities.positions import Position
 from middlewatch.reports import Report
 from middlewatch.reports.advice import AdviceReport
-from middlewatch.reports.alert import AlertName, AlertReport
+from middlewatch.reports.alert import AlertReport
 from middlewatch.reports.answer import Answer, ChainReport, RefusalReport, SightingAnswer
 from middlewatch.reports.area import AreaReport
 from middlewatch.reports.fix import FixReport
 from middlewatch.reports.position import PositionReport, ReportedWay
 from middlewatch.reports.satellite import SatelliteReport, SatelliteState
+from middlewatch.runtime.alert_notes import AlertNotes
 
 Voice = Literal["skipper", "watch", "alert", "practice"]
 """Who speaks: the skipper, the daemon, the daemon raising an alert, whoever stages a practice passage."""
@@ -49,11 +50,13 @@ class Narrator:
     def __init__(self, skipper: Skipper = _unheard) -> None:
         self._skipper = skipper
         self._state: SatelliteState | None = None
+        self._stood: tuple[SatelliteState, ...] = ()
         self._waiting: Note | None = None
         self._advised = ""
         self._settles: str | None = None
         self._way: ReportedWay | None = None
-        self._said: dict[AlertName, Instant] = {}
+        self._alerts = AlertNotes()
+        self._acknowledged: Instant | None = None
 
     def notes(self, at: Instant, report: Report) -> Iterator[Note]:
         """Yield the notes of a report said at this moment, none where there is nothing new."""
@@ -97,6 +100,8 @@ class Narrator:
             yield Note(at, "skipper", (asked,))
         if asked is not None and answer.kind == "remark" and answer.accepted:
             return  # the skipper's own words are all there is to it
+        if answer.kind == "acknowledge" and answer.accepted:
+            self._acknowledged = at
         told = tuple(_answered(answer))
         if asked is None:
             told = (f"{_name(answer)}: {told[0]}", *told[1:])
@@ -104,7 +109,9 @@ class Narrator:
 
     def _satellite(self, at: Instant, report: SatelliteReport) -> Note | None:
         before, self._state = self._state, report.state
-        if report.state == before or (before is None and report.state == "none"):
+        stood, self._stood = self._stood, report.also
+        # What stood beside another state was said as it came.
+        if report.state in (before, *stood) or (before is None and report.state == "none"):
             return None
         return Note(at, "watch", (_sentence(_compared(report, before)),))
 
@@ -114,25 +121,15 @@ class Narrator:
             yield Note(at, "watch", (_sentence(f"way: {report.way.replace('_', ' ')}"),))
 
     def _alert(self, at: Instant, alert: AlertReport, waiting: Note | None) -> Iterator[Note]:
-        told: tuple[str, ...] = (_sentence(self._alert_in_words(alert)),)
-        if waiting is not None and alert.name != "satellite":
+        words = self._alerts.words(alert, answered=self._acknowledged == at)
+        told = () if words is None else (_sentence(words),)
+        # No alert tells what satellites that come back still want.
+        if waiting is not None and (alert.name != "satellite" or self._state == "returning"):
             yield waiting
         elif waiting is not None and alert.state == "normal":
             told = (*waiting.sentences, *told)
-        yield Note(at, "watch" if alert.state == "normal" else "alert", told)
-
-    def _alert_in_words(self, alert: AlertReport) -> str:
-        name = f"{alert.name} {alert.priority}"
-        if alert.state == "normal":
-            said = self._said.pop(alert.name, None)
-            return f"{name} over" if said is None else f"{name} of {said.clock} over"
-        if alert.state == "rectified-unacknowledged":
-            return f"{name} over, but nobody has acknowledged it (revision {alert.revision}): {alert.text}"
-        if alert.state in ("active-acknowledged", "active-silenced"):
-            return f"{name} {alert.state.removeprefix('active-')}, and it stands: {alert.text}"
-        self._said[alert.name] = alert.at
-        acknowledge = f" (acknowledge {alert.name}, revision {alert.revision})"
-        return f"{alert.priority.upper()}: {alert.text}{acknowledge if alert.priority != 'caution' else ''}"
+        if told:
+            yield Note(at, "watch" if alert.state == "normal" else "alert", told)
 
 
 # --- answers ----------------------------------------------------------------------------------------

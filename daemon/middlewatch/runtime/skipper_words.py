@@ -49,6 +49,14 @@ def _adopt(body: _Body) -> str:
     return f"adopt the fix {body['fix']}"
 
 
+def _acknowledge(body: _Body) -> str:
+    return f"acknowledged, the {body['alert']} alert"
+
+
+def _trust(_body: _Body) -> str:
+    return "trust the satellites again"
+
+
 def _remark(body: _Body) -> str:
     return f'"{body["text"]}"'
 
@@ -63,5 +71,7 @@ _WORDS: dict[str, Callable[[_Body], str]] = {
     "course": _course,
     "stream": _stream,
     "adopt": _adopt,
+    "acknowledge": _acknowledge,
+    "trust_satellites": _trust,
     "remark": _remark,
 }

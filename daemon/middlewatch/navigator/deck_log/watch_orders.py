@@ -55,7 +55,7 @@ def _trust(room: Chartroom, order: TrustSatellites, now_ms: int) -> str:
         reason = f"the satellites are in quarantine after {quarantine.why}"
         raise Refused("anyway", "false", f"{' and '.join(wanted)}; or anyway: true", reason)
     words = f"the satellites count again, after {quarantine.why}"
-    quarantine.trust()
+    quarantine.trust(now_ms)
     return f"{words}; trusted anyway, without {' and '.join(wanted)}" if wanted else words
 
 

@@ -79,8 +79,8 @@ def _cut_deg(one: Passing, other: Passing) -> float:
 
 def _of_one(line: Passing, receiver: str | None) -> str:
     return (
-        f"{line.named} passes {line.off_nm:.2f} nm off the satellite position ({receiver}) and agrees with the"
-        " reckoning: one of the two is wrong; take a bearing of another mark"
+        f"{line.named} passes {line.off_nm:.2f} nm off the satellite position ({receiver}) and agrees with"
+        " the reckoning: one of the two is wrong; take a bearing of another mark"
     )
 
 

@@ -14,13 +14,15 @@ CUT_DEG = 30.0
 class Quarantine:
     """Why they are in it (None: they count), since when they have been back (ms), and agreed (ms).
 
-    `vouched`: whether two lines that cut well have passed by them since they were back.
+    `vouched`: whether two lines that cut well have passed by them since they were back; `trusted_ms`: when
+    they were trusted again last.
     """
 
     why: str | None = None
     back_ms: int | None = None
     agreed_ms: int | None = None
     vouched: bool = False
+    trusted_ms: int = 0
 
     def tick(self, now_ms: int, lied: str | None, *, heard: bool, agrees: bool) -> None:
         """Look at them; `lied`: what is held against them now, in words."""
@@ -57,7 +59,8 @@ class Quarantine:
         wanted = " and ".join(self.wants(now_ms))
         return f"after {self.why}; wanted: {wanted + ', then ' if wanted else ''}the order trust_satellites"
 
-    def trust(self) -> None:
-        """End it."""
+    def trust(self, now_ms: int) -> None:
+        """End it; what spoke against them before is past."""
+        self.trusted_ms = now_ms
         self.why = self.back_ms = self.agreed_ms = None
         self.vouched = False

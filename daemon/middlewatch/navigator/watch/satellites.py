@@ -347,7 +347,7 @@ class Check:
         if self.gap.parted.on or self.gap.growing:
             return "a gap more than is ordinary"
         blamed = bool(self.causes) and self.causes[0].cause == "satellite" and "in_step" not in states
-        return "a way that speaks against them" if blamed and self.causes[0].weight > BLAMED else None
+        return "being the likeliest to be wrong" if blamed and self.causes[0].weight > BLAMED else None
 
     def _remember(self, now_ms: int, receiver: Receiver | None, sight: Sight, states: Reasons) -> None:
         """Note how they stand, for the last agreement and for lines of the past."""

@@ -63,8 +63,10 @@ def _lines(room: Chartroom) -> Iterator[tuple[PositionLine, float, float]]:
     """Yield each line with how many deviations it passes off the satellites, and off what was reckoned.
 
     In order of their own time, as they stand now: whatever was said of them first, and in whatever order.
+    None of before the satellites were trusted again: that was another matter.
     """
-    oldest = room.now_ms // MS_PER_SECOND - HEARD_S
+    trusted_ms = room.check.quarantine.trusted_ms
+    oldest = max(room.now_ms // MS_PER_SECOND - HEARD_S, trusted_ms // MS_PER_SECOND)
     for line in sorted(room.plot.lines.values(), key=lambda line: line.order):
         if line.second < oldest or isinstance(line.shape, Region):
             continue
