@@ -74,7 +74,9 @@ def test_the_line_of_a_running_fix_drawn_as_written_passes_the_fix(sailed: Saile
     """From the mark, moved by the run as written, the direction as written leads past the fix."""
     checked = 0
     for fix in sailed.plot.fixes:
-        head = next(h for h in dues(sailed.plot, sailed.charted) if h.startswith(f"{fix.at.clock} R Fix"))
+        head = next(
+            h for h in dues(sailed.plot, sailed.charted) if h.startswith(f"{fix.at.clock} {fix.label}")
+        )
         place = Position(fix.latitude_deg, fix.longitude_deg)
         for line in dues(sailed.plot, sailed.charted)[head]:
             told = re.match(
@@ -96,7 +98,7 @@ def test_the_line_of_a_running_fix_drawn_as_written_passes_the_fix(sailed: Saile
 def test_each_due_has_what_the_trade_asks_for(sailed: Sailed) -> None:
     """Hour, alteration, fix: time, place, label, course T and M, bearing and distance of a mark."""
     for head, lines in dues(sailed.plot, sailed.charted).items():
-        assert re.match(r"\d{4} (DR, |R Fix at )", head)
+        assert re.match(r"\d{4} (DR, |(R )?Fix at )", head)
         assert re.search(r"\d\d \d\d(\.\d+)? N \d{3} \d\d(\.\d+)? W; label \d{4}", head)
         assert any(re.fullmatch(r".+ bears \d{3} T, \d{3} M, [\d.]+ nm off", line) for line in lines)
         if " DR, " in head:

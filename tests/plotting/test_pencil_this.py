@@ -55,7 +55,8 @@ def test_the_demo_tells_what_to_pencil(sailed: Sailed) -> None:
 
     assert [head.split(":")[0].split(" at 4")[0] for head in heads] == [
         "2100 DR, departure", "2148 DR, altered course", "2200 R Fix", "2200 DR, on the hour", "2231 R Fix",
-        "2231 DR, begun anew at the fix", "2241 R Fix", "2300 DR, on the hour", "2318 R Fix",
+        "2231 DR, begun anew at the fix", "2234 R Fix", "2255 R Fix", "2258 Fix", "2300 DR, on the hour",
+        "2325 R Fix", "2328 Fix",
     ]  # fmt: skip
     assert "  from Carrow Head draw 170 T (bearing 350 T, 001 M); label 2200" in lines
     assert any(

@@ -61,7 +61,7 @@ def test_fixes_lie_where_their_lines_cross(sailed: Sailed, demo_sheet: tuple[She
 
         assert mm(drawn, hand.at(fix.latitude_deg, fix.longitude_deg)) < THREE_TENTHS_MM
         assert mm(drawn, crossing) < THREE_TENTHS_MM
-    assert len(sailed.plot.fixes) == 4
+    assert len(sailed.plot.fixes) == 7
 
 
 def _line_of(drawing: Drawing, fix: FixReport, n: int) -> list[Dot]:

@@ -192,6 +192,20 @@ def test_pull_grows_as_stated_and_the_receiver_says_good() -> None:
     assert [distance_nm for _, distance_nm in gaps[660:]] == pytest.approx([1.0] * 41, abs=2e-5)
 
 
+def test_a_receiver_that_is_let_go_is_true_again_at_a_bound() -> None:
+    """Drawn at 6 knots for a minute and let go half a minute after it: a tenth of a mile off, then none."""
+    truths = boat(Leg(120, 0.0, 5.0))
+    pull = Pull(START_MS, START_MS + 60_000, 165.0, 6.0, let_go_ms=START_MS + 90_000)
+    lines = talk(truths, replace(exact(), receiver=Receiver(pulls=(pull,), sd_m=0.0, jitter_m=0.0)))
+
+    gaps = [
+        truth.position.to(Position(rmc.latitude, rmc.longitude))[1]
+        for truth, rmc in zip(truths, heard(lines, "RMC"), strict=True)
+    ]
+    assert gaps[60:90] == pytest.approx([0.1] * 30, abs=2e-5)
+    assert gaps[90:] == pytest.approx([0.0] * 31, abs=2e-5)
+
+
 def test_pulled_receiver_says_the_speed_it_was_made_to_believe() -> None:
     """At 5 knots north and drawn at 6 knots to the south, course and speed are 180 and 1.0."""
     pull = Pull(START_MS, START_MS + 60_000, 180.0, 6.0)

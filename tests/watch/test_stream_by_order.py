@@ -13,7 +13,7 @@ from entries.entering import Aboard as Hand
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.navigator.watch.explaining import FEWEST
 from middlewatch.navigator.watch.ordered import FIRST_SPELLS, NOISE_KN, shown
-from middlewatch.navigator.watch.spells import Spell, StreamByOrder
+from middlewatch.navigator.watch.spells import KEPT, Spell, StreamByOrder
 from middlewatch.navigator.watch.weighing import SURELY
 from middlewatch.reports.alert import AlertReport
 from middlewatch.reports.satellite import SatelliteReport
@@ -75,6 +75,17 @@ def test_only_the_order_that_stands_is_judged_by_its_first_ten_minutes() -> None
     assert "1.4 kn towards 270 T is ordered" in found.words
     assert shown(spells(*[-1.4j] * (FEWEST - 1)), STRONGEST_KN) is None
     assert shown(spells(*[-1.4j] * 9, ordered=None), STRONGEST_KN) is None
+
+
+def test_an_order_whose_beginning_is_kept_no_more_is_not_judged_anew() -> None:
+    """With three quarters of an hour of spells under one order the oldest of them are not its first."""
+    kept = spells(*[1.4j] * KEPT)
+    from_the_start = [shown(each, STRONGEST_KN) for each in (kept[1:], spells(1.4j, ordered=None) + kept[1:])]
+
+    assert all(each is not None and each.from_the_start for each in from_the_start)
+    found = shown(kept, STRONGEST_KN)
+    assert found is not None
+    assert not found.from_the_start
 
 
 # --- through the navigator ----------------------------------------------------------------------------------

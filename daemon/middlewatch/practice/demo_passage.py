@@ -1,14 +1,18 @@
 """The demo's story: a night passage off a coast of our own invention.
 
-The coast, its light and its harbour mark are invented, and so are their names. They are laid in mid-ocean,
+The coast, its lights and its harbour mark are invented, and so are their names. They are laid in mid-ocean,
 hundreds of miles from any land, so that nobody can take them for real ones; only the earth's magnetic field
 there is real.
 
 She leaves Orran Perch at 2100 UTC and stands along the coast to the westward, Carrow Head on the starboard
 bow. A stream that nobody on board knows sets her towards the land. Two bearings of the one light, with an
 alteration of course between them, make a running fix that shows it; a third makes the fix that is adopted.
-The satellite position is lost for twelve minutes and comes back; later it is drawn off the land, while the
-receiver goes on saying that all is well.
+The satellite position is lost for twelve minutes and comes back.
+
+Later it is drawn off the land at three knots, while the receiver goes on saying that all is well. Steering
+one course she cannot tell that from a compass gone wrong. Senrow Ledge, a small light to seaward, has come up
+by then: a bearing of it settles the matter, and one of Carrow Head makes it a warning. After half an hour the
+receiver is let go and is true again at a bound; that alone does not make it trusted.
 """
 
 from dataclasses import dataclass
@@ -70,7 +74,7 @@ def _on_the_day(clock: str) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Story:
-    """What befalls the satellite position, and when (UTC, ms)."""
+    """What befalls the satellite position, and when (UTC, ms); `let_go_ms`: from when it is true again."""
 
     starts_ms: int
     lost_ms: int
@@ -90,7 +94,7 @@ DEMO_STORY = Story(
     pulled_towards_deg=165.0,
     pulled_kn=3.0,
     let_go_ms=_on_the_day("23:15:00"),
-    ends_ms=_on_the_day("23:34:00"),
+    ends_ms=_on_the_day("23:33:00"),
 )
 
 _ALTERS_MS = _on_the_day("21:48:00")
@@ -147,7 +151,7 @@ def _depth_m(position: Position) -> float:
 
 
 def _actions() -> tuple[Action, ...]:
-    return (*_outward(), *_past_the_light(), *_while_drawn_away())
+    return (*_outward(), *_past_the_light(), *_while_drawn_away(), *_when_they_return())
 
 
 def _outward() -> tuple[Action, ...]:
@@ -189,11 +193,6 @@ def _past_the_light() -> tuple[Action, ...]:
         ),
         TakeBearing("carrow-2231", _on_the_day("22:31:00"), CARROW_HEAD),
         _order("22:36:00", "adopt-2236", kind="adopt", fix="f-carrow-2231"),
-    )
-
-
-def _while_drawn_away() -> tuple[Action, ...]:
-    return (
         TakeBearing(
             "carrow-2234",
             _on_the_day("22:34:00"),
@@ -201,10 +200,20 @@ def _while_drawn_away() -> tuple[Action, ...]:
             entered_after_s=600,
             note="Written on the slate, entered late.",
         ),
+    )
+
+
+def _while_drawn_away() -> tuple[Action, ...]:
+    return (
         TakeBearing("senrow-2255", _on_the_day("22:55:00"), SENROW_LEDGE),
         TakeBearing("carrow-2258", _on_the_day("22:58:00"), CARROW_HEAD),
         _order("22:59:00", "heard-2259", kind="acknowledge", alert="satellite"),
         _order("23:00:00", "remark-2300", kind="remark", text="Going by the lights and the reckoning."),
+    )
+
+
+def _when_they_return() -> tuple[Action, ...]:
+    return (
         _order("23:15:40", "heard-2315", kind="acknowledge", alert="satellite"),
         _order("23:20:00", "trust-2320", kind="trust_satellites"),
         TakeBearing("senrow-2325", _on_the_day("23:25:30"), SENROW_LEDGE),

@@ -81,6 +81,11 @@ class TestWhatIsShown:
             "satellites lost",
             "satellites back",
             "satellites drawn off",
+            "likeliest wrong",
+            "satellites astray",
+            "satellites return",
+            "order trust-2320",
+            "order trust-2330",
             "EP at the end",
             "satellites at the end",
         ):
@@ -90,12 +95,14 @@ class TestWhatIsShown:
     def test_the_errors_in_the_table_are_those_of_the_log(self, shown: list[str]) -> None:
         """Each fix as noted, held against the simulated truth, is off by what the table says."""
         passage, text = demo(), " ".join(shown[0].split())
-        fixes = re.findall(rf"R Fix (?:\[[^]]*\] )?(f-\S+) of (\d\d)(\d\d): {_PLACE}", text)
-        rows = {row.split()[3]: row for row in table_of(shown[0]) if " R Fix " in row}
+        fixes = re.findall(rf"Fix (?:\[[^]]*\] )?(f-\S+) of (\d\d)(\d\d): {_PLACE}", text)
+        rows = {re.findall(r"f-\S+", row)[0]: row for row in table_of(shown[0]) if " Fix f-" in row}
 
-        assert len(fixes) == len(rows) >= 2
+        assert len(fixes) == len(rows) == 7
         for id_, hours, minutes, *figures in fixes:
-            at_ms = Instant.parse(f"2026-05-02T{hours}:{minutes}:00Z").ms
+            at_ms = Instant.parse(
+                f"2026-05-02T{hours}:{minutes}:{'30' if id_ == 'f-senrow-2325' else '00'}Z"
+            ).ms
             latitude, north, longitude, west = map(float, figures)
             place = Position(latitude + north / 60, -(longitude + west / 60))
             said_nm = float(rows[id_].split()[-2])
@@ -115,6 +122,41 @@ class TestWhatIsShown:
         """No line is longer, and the table fits one screen."""
         assert max(len(line.rstrip()) for line in shown[0].splitlines()) <= 100
         assert len(shown[0].split("\nWhat the passage came to")[1].splitlines()) <= 28
+
+    def test_no_alert_is_noted_twice_in_the_same_words(self, shown: list[str]) -> None:
+        """What an alert has said stands in the log: no note of one is a repetition of another."""
+        notes = re.split(r"\n(?=\d\d:\d\d:\d\d  )", "\n".join(log_of(shown[0])))
+        alerts = [
+            words
+            for note in notes
+            for words in re.findall(r"((?:CAUTION|WARNING)\b.*?)(?=\n {10}[A-Z][a-z]|\Z)", note, re.DOTALL)
+        ]
+
+        assert len(alerts) >= 10
+        assert len(set(alerts)) == len(alerts)
+
+    def test_the_last_hour_stands_in_the_log_in_order(self, shown: list[str]) -> None:
+        """Caution, causes, the sight asked for, taken, the other, the warning, the return, refused, trusted."""
+        text = " ".join("\n".join(log_of(shown[0])).split())
+        stages = (
+            "CAUTION: satellites parting (GP@bow): an apparent stream of 3.0 kn",
+            "likeliest the compass (",
+            "To settle it: a bearing of Senrow Ledge now.",
+            "Skipper: bearing of Senrow Ledge",
+            "bearing senrow-2255 made of the causes: the satellites",
+            "To settle it: a bearing of Carrow Head now.",
+            "(carrow-2258). ",
+            "two lines exclude the satellite position (GP@bow)",
+            "Skipper: acknowledged, the satellite alert (heard-2259).",
+            "satellites jumped (GP@bow): 1.50 nm between two positions",
+            "Satellite position returning: ",
+            "Refused: the satellites are in quarantine",
+            "Skipper: trust the satellites again (trust-2330). The satellites count again",
+            "Satellite position in step with the reckoning again",
+        )
+        places = [text.index(stage, text.index("22:45:00")) for stage in stages]
+
+        assert places == sorted(places)
 
     def test_time_goes_forward_in_the_margin(self, shown: list[str]) -> None:
         """Each line begins with its time or hangs under the line above; no time is before the last."""
@@ -183,7 +225,8 @@ def test_a_demo_that_misses_something_ends_with_1(monkeypatch: pytest.MonkeyPatc
     assert "departure" in "".join(table_of(result.stdout))
     assert result.stderr == (
         "the demo misses: a bearing, a running fix, a word on satellites lost, a word on satellites back,"
-        " a warning of satellites drawn off, set and drift\n"
+        " a warning of satellites drawn off, a word on what is likeliest wrong, satellites drawn off to the"
+        " last, satellites in quarantine, satellites trusted again, set and drift\n"
     )
 
 

@@ -4,7 +4,6 @@ One such line is a caution: it may be the line that is wrong. Two of different m
 warning (the design's section 7): that two are wrong and agree with what was reckoned is a rare thing.
 """
 
-from collections.abc import Iterator
 from itertools import combinations
 from typing import NamedTuple
 
@@ -13,16 +12,15 @@ from middlewatch.navigator.position.lines import Point
 from middlewatch.navigator.position.regions import Region
 from middlewatch.navigator.watch.alerts import Matter
 from middlewatch.navigator.watch.quarantine import CUT_DEG
-from middlewatch.navigator.watch.witnesses import heard, passing_by
+from middlewatch.navigator.watch.witnesses import heard
 from middlewatch.quantities.angles import turn
 from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.quantities.lengths import METRES_PER_NM
 
 
 class Passing(NamedTuple):
-    """A line that excludes the satellites of its second: how far off it passes (nm), how it runs (true)."""
+    """A line that excludes the satellites of its moment: how far off it passes (nm), how it runs (true)."""
 
-    second: int
     named: str
     off_nm: float
     direction_deg: float
@@ -38,31 +36,33 @@ class Pair(NamedTuple):
 
 def keep(room: Chartroom) -> None:
     """Raise what lines say against the satellites while they say it."""
-    passing = list(_passing(room))
+    passing = _passing(room)
     pair = _best_cut(passing)
     text = "" if pair is None else _of_two(pair, room.check.steering)
     warning = Matter("satellite", "excluded", "warning", text)
     room.alerts.stand(warning, room.now_ms, holds=pair is not None)
-    newest = passing[-1] if passing and pair is None else None
-    # A line that passes by them since has the older one doubted, not them.
-    if newest is not None and any(passing_by(room, newest.second + 1)):
-        newest = None
-    text = "" if newest is None else _of_one(newest, room.check.steering)
+    alone = passing[-1] if passing and pair is None else None
+    text = "" if alone is None else _of_one(alone, room.check.steering)
     caution = Matter("satellite", "contradicted", "caution", text)
-    room.alerts.stand(caution, room.now_ms, holds=newest is not None)
+    room.alerts.stand(caution, room.now_ms, holds=alone is not None)
 
 
-def _passing(room: Chartroom) -> Iterator[Passing]:
-    """Yield the lines that exclude them, in order of time; none of before they agreed again."""
+def _passing(room: Chartroom) -> list[Passing]:
+    """Return the lines that exclude them, of each mark its newest; none of before they agreed again."""
     agreed_ms = room.check.quarantine.agreed_ms
     named = {each.named for each in heard(room).against_satellites}
+    found: dict[str, Passing | None] = {}
+    if not named:
+        return []
     for line in sorted(room.plot.lines.values(), key=lambda line: line.order):
-        place = room.check.agreed.place_at(line.second) if line.named in named else None
+        place = room.check.agreed.place_at(line.second)
         before = agreed_ms is not None and line.second * MS_PER_SECOND < agreed_ms
         if place is None or before or isinstance(line.shape, Region | Point):
             continue
         off_m = max((abs(each.metres) for each in line.shape.misses(place)), default=0.0)
-        yield Passing(line.second, line.named, off_m / METRES_PER_NM, line.shape.direction_deg(place))
+        passing = Passing(line.named, off_m / METRES_PER_NM, line.shape.direction_deg(place))
+        found[line.mark] = passing if line.named in named else None
+    return [each for each in found.values() if each is not None]
 
 
 def _best_cut(passing: list[Passing]) -> Pair | None:
