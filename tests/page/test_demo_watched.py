@@ -57,7 +57,8 @@ async def test_the_demo_is_watched_through_the_page(browser: Browser) -> None:
     if kept := os.environ.get("MIDDLEWATCH_SCREENSHOTS"):
         await page.screenshot(path=Path(kept) / "sheet-of-the-demo.png")
     await page.keyboard.press("w")
-    await expect(page.get_by_text(re.compile("WARNING: .*two lines exclude"))).to_be_visible(timeout=PASSAGE_MS)
+    warning = page.get_by_text(re.compile("WARNING: .*two lines exclude"))
+    await expect(warning).to_be_visible(timeout=PASSAGE_MS)
     await page.keyboard.press("n")
     if kept:
         await page.screenshot(path=Path(kept) / "now-of-the-demo.png")

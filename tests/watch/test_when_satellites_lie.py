@@ -1,6 +1,7 @@
 """When satellites lie: whom it is put down to, where they last agreed, what may be ordered of them."""
 
 import json
+import re
 from math import sin
 
 import pytest
@@ -9,6 +10,7 @@ from entries.entering import FIVE_WEST, START, Aboard, utc
 from middlewatch.navigator.navigator import Navigator
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.navigator.watch.causes import weigh
+from middlewatch.quantities.instants import MS_PER_MINUTE, Instant
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.marks import Mark
 from middlewatch.reports.advice import AdviceReport
@@ -93,6 +95,26 @@ def test_the_sight_that_would_settle_it_is_asked_for() -> None:
     assert settles[-1].text.startswith(f"To settle it: a bearing of {settles[-1].mark} now.")
     published = json.loads(payload([each for each in boat.said if isinstance(each, AdviceReport)][-1]))
     assert set(published["settles"]) == {"mark", "text"}
+
+
+def test_the_sight_that_will_settle_it_is_told_with_its_time() -> None:
+    """The gap goes on growing as it set in: what is told for later settles it by then, and is asked for."""
+    boat = aboard(pull_kn=3.0)
+    boat.run(120)
+    told = [each.settles for each in boat.said if isinstance(each, AdviceReport) and each.settles]
+    later = re.fullmatch(
+        r"No sight now would settle it; a bearing of (.+) would at about (\d{4})\.", told[-1].text
+    )
+    assert later is not None
+    boat.run(1200)
+
+    asked = [each for each in boat.said if isinstance(each, AdviceReport) and each.settles is not None]
+    now = next(each for each in asked if each.settles is not None and " now. From" in each.settles.text)
+    # Moments are looked at five minutes apart: it settles it at the one that was told, not at the one before.
+    told_ms = Instant.parse(f"2026-05-03T{later[2][:2]}:{later[2][2:]}:00Z").ms
+    assert now.settles is not None
+    assert now.settles.mark == later[1]
+    assert -5 * MS_PER_MINUTE <= now.at.ms - told_ms <= MS_PER_MINUTE
 
 
 def test_a_sight_says_what_it_did_to_the_causes() -> None:

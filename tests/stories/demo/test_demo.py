@@ -136,7 +136,7 @@ class TestWhatIsShown:
         assert len(set(alerts)) == len(alerts)
 
     def test_the_last_hour_stands_in_the_log_in_order(self, shown: list[str]) -> None:
-        """Caution, causes, the sight asked for, taken, the other, the warning, the return, refused, trusted."""
+        """Caution, causes, the sight asked for, taken, the other, warning, return, refused, trusted."""
         text = " ".join("\n".join(log_of(shown[0])).split())
         stages = (
             "CAUTION: satellites parting (GP@bow): an apparent stream of 3.0 kn",
