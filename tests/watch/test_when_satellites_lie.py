@@ -283,6 +283,25 @@ def test_trusting_satellites_takes_no_other_entrys_name() -> None:
     assert boat.order(kind="remark", text="all well").id == "e2"
 
 
+def test_trusting_satellites_is_not_what_last_means() -> None:
+    """Taken or refused, it leaves `last` to the entry before it: that must not hang on the satellites."""
+    boat = aboard()
+    boat.order(id="lee", kind="leeway", leeway_deg=4, pushed_to="port")
+    assert boat.order(kind="trust_satellites").accepted
+
+    assert boat.order(kind="withdraw", entry="last").accepted
+    assert boat.navigator.room.ledger.entries["lee"].withdrawn
+
+
+def test_trusting_satellites_is_no_reason_for_advice() -> None:
+    """Whether it is taken hangs on them, and advice is of sights: none is looked for."""
+    boat = aboard()
+    boat.run(1)
+    boat.order(kind="trust_satellites")
+
+    assert not boat.navigator.room.advised.entered
+
+
 def test_from_a_pull_to_quarantine() -> None:
     """Drawn off, named, settled by two sights that were asked for; true again, and in quarantine."""
     boat = aboard(pull_kn=3.0)

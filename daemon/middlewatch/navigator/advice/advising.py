@@ -12,7 +12,7 @@ from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.quantities.angles import whole_tens
 from middlewatch.quantities.instants import MS_PER_MINUTE, MS_PER_SECOND
-from middlewatch.readings.entries import Acknowledge, Bearing, Quiet, Range, Remark, Silence
+from middlewatch.readings.entries import Acknowledge, Bearing, Quiet, Range, Remark, Silence, TrustSatellites
 from middlewatch.reports import Report
 from middlewatch.reports.advice import AdviceReport, AdvisedSight
 from middlewatch.reports.alert import AlertName, AlertReport
@@ -64,11 +64,12 @@ def _advised_anew(room: Chartroom) -> bool:
 def heed(advised: Advised, changed: Iterable[Logged], said: Iterable[Report]) -> None:
     """Take note of what was entered or said, where that is a reason to look for advice at once.
 
-    Not what speaks of alerts or of nothing, nor an alert that hangs on the satellites: advice is of sights.
+    Not what speaks of alerts, of satellites or of nothing, nor an alert that hangs on the satellites: advice
+    is of sights.
     """
     for each in changed:
         match each.said.request:
-            case Acknowledge() | Silence() | Quiet() | Remark():
+            case Acknowledge() | Silence() | Quiet() | Remark() | TrustSatellites():
                 continue
             case Bearing(mark=str(mark)):
                 advised.sighted("bearing", mark)

@@ -105,8 +105,8 @@ class Ledger:
         return next(reversed(self.entries), "")
 
     def to_be_meant(self) -> list[Logged]:
-        """Return the entries that stand, as they were heard, without those that are about others."""
-        about_others = Withdraw | Amend | Confirm | Acknowledge | Silence | Quiet
+        """Return the entries that stand, as they were heard, without those about others or the satellites."""
+        about_others = Withdraw | Amend | Confirm | Quiet | OF_SATELLITES
         return [
             logged
             for logged in self.entries.values()
