@@ -8,6 +8,7 @@ from math import log
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.deck_log.ledger import Logged
 from middlewatch.navigator.watch import excluded
+from middlewatch.navigator.watch.agreed import EVERY_S as REMEMBERED_S
 from middlewatch.navigator.watch.alerts import Matter
 from middlewatch.navigator.watch.amiss import BLAMED
 from middlewatch.navigator.watch.causes import AGAINST, EVERY_S, WRONG, Cause, weigh
@@ -66,7 +67,7 @@ def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
         _compare(room, weighing.headings)
     _faults(room, weighing.faults)
     check = room.check
-    if room.now_ms // MS_PER_SECOND % SAMPLE_S == 0 or room.ledger.count != weighing.entries:
+    if room.now_ms // MS_PER_SECOND % REMEMBERED_S == 0 or room.ledger.count != weighing.entries:
         excluded.keep(room)
     doubted = _doubted(room, weighing, log_stands=log_stands)
     by_lines = room.alerts.stands("satellite", "excluded")
