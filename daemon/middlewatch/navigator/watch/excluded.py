@@ -17,6 +17,9 @@ from middlewatch.quantities.angles import turn
 from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.quantities.lengths import METRES_PER_NM
 
+_BY_TWO = Matter("satellite", "excluded", "warning")
+_BY_ONE = Matter("satellite", "contradicted", "caution")
+
 
 class Passing(NamedTuple):
     """A line that excludes the satellites of its moment: how far off it passes (nm), how it runs (true)."""
@@ -38,13 +41,11 @@ def keep(room: Chartroom) -> None:
     """Raise what lines say against the satellites while they say it."""
     passing = _passing(room)
     pair = _best_cut(passing)
-    text = "" if pair is None else _of_two(pair, room.check.steering)
-    warning = Matter("satellite", "excluded", "warning", text)
-    room.alerts.stand(warning, room.now_ms, holds=pair is not None)
+    words = None if pair is None else _of_two(pair, room.check.steering)
+    room.alerts.stand(_BY_TWO, words, room.now_ms)
     alone = passing[-1] if passing and pair is None else None
-    text = "" if alone is None else _of_one(alone, room.check.steering)
-    caution = Matter("satellite", "contradicted", "caution", text)
-    room.alerts.stand(caution, room.now_ms, holds=alone is not None)
+    words = None if alone is None else _of_one(alone, room.check.steering)
+    room.alerts.stand(_BY_ONE, words, room.now_ms)
 
 
 def _passing(room: Chartroom) -> list[Passing]:

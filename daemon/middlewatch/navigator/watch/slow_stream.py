@@ -27,7 +27,7 @@ LOG_WANDERS, LEEWAY_WANDERS = 0.01, 0.005
 """How much log factor, and each coefficient, change in half an hour (judgement)."""
 HALF_HOUR_S = 1800.0
 FRESH = 2.0 / 3.0
-"""After a turn leeway may be another by so much of what it was at first: the wind freshens, sails are changed.
+"""After a turn leeway may be another by so much of what it was at first: the wind freshens, sails change.
 The design's section 4 has it anew on each tack; more than this is seldom forgotten at once (judgement)."""
 DIGITS = 7
 """Decimals kept, far below anything that is measured: what is written every few seconds must stay small."""
