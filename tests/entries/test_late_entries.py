@@ -105,6 +105,27 @@ def test_late_equals_in_time(history: list[Told], model: bool) -> None:
     assert reckoned(late) == reckoned(prompt)
 
 
+def test_a_bearing_in_the_second_of_a_departure_goes_with_it() -> None:
+    bearing = {"kind": "bearing", "mark": "Bolt Head", "bearing_deg": 0.0, "reference": "magnetic"}
+    relative = {"mark": "Stoke Point", "reference": "relative", "bearing_deg": 237.8, "distance_nm": 3}
+    by_hand = {"id": "n5", "kind": "by_hand", "reference": "magnetic", "heading_deg": 212.2}
+    bearing = {
+        "id": "n0",
+        "kind": "bearing",
+        "mark": "Bolt Head",
+        "bearing_deg": 0.0,
+        "reference": "magnetic",
+    }
+    history = [
+        Told(60.0, "sighting", {"id": "n0", **bearing}, 527),
+        Told(60.8, "order", {"id": "n4", "kind": "departure", **relative}, 386),
+        Told(23.678, "order", by_hand, 590),
+    ]
+    tuning = Tuning(same_time_s=60)
+
+    assert plotted(deck_log(history, SAIL_S, tuning)) == plotted(deck_log(in_time(history), SAIL_S, tuning))
+
+
 @pytest.mark.parametrize("order", [(0, 1, 2, 3), (3, 2, 1, 0), (1, 3, 0, 2), (2, 0, 3, 1)])
 def test_every_order_of_hearing_makes_the_same_plot(order: tuple[int, ...]) -> None:
     """A departure, two bearings and a stream, heard in any order at the end: one running fix, one DR."""

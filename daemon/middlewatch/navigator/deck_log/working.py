@@ -77,7 +77,11 @@ def rework(room: Chartroom, from_ms: int, *, lines_too: bool) -> list[FixReport]
     """
     from_second = _kept_from(room, from_ms)
     if lines_too:
-        for logged in room.ledger.worked_from(from_second):
+        # A second's course holds all that was ordered in it, so what is laid comes before what is seen.
+        worked = sorted(
+            room.ledger.worked_from(from_second), key=lambda each: (each.second, is_sighting(each))
+        )
+        for logged in worked:
             request = logged.said.request
             if is_sighting(logged):
                 set_again(room, logged)
