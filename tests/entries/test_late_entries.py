@@ -106,16 +106,10 @@ def test_late_equals_in_time(history: list[Told], model: bool) -> None:
 
 
 def test_a_bearing_in_the_second_of_a_departure_goes_with_it() -> None:
+    """The departure is moved by a heading told late; the variation at its place, so the bearing, goes along."""
     bearing = {"kind": "bearing", "mark": "Bolt Head", "bearing_deg": 0.0, "reference": "magnetic"}
     relative = {"mark": "Stoke Point", "reference": "relative", "bearing_deg": 237.8, "distance_nm": 3}
     by_hand = {"id": "n5", "kind": "by_hand", "reference": "magnetic", "heading_deg": 212.2}
-    bearing = {
-        "id": "n0",
-        "kind": "bearing",
-        "mark": "Bolt Head",
-        "bearing_deg": 0.0,
-        "reference": "magnetic",
-    }
     history = [
         Told(60.0, "sighting", {"id": "n0", **bearing}, 527),
         Told(60.8, "order", {"id": "n4", "kind": "departure", **relative}, 386),
