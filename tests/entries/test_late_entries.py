@@ -106,7 +106,7 @@ def test_late_equals_in_time(history: list[Told], model: bool) -> None:
 
 
 def test_a_bearing_in_the_second_of_a_departure_goes_with_it() -> None:
-    """The departure is moved by a heading told late; the variation at its place, so the bearing, goes along."""
+    """The departure is moved by a heading told late; variation and bearing go along."""
     bearing = {"kind": "bearing", "mark": "Bolt Head", "bearing_deg": 0.0, "reference": "magnetic"}
     relative = {"mark": "Stoke Point", "reference": "relative", "bearing_deg": 237.8, "distance_nm": 3}
     by_hand = {"id": "n5", "kind": "by_hand", "reference": "magnetic", "heading_deg": 212.2}

@@ -181,7 +181,7 @@ def test_the_compass_rose_has_no_favourites(turned: float, seed: int) -> None:
     headed = replace(sailed, heading_deg=(sailed.heading_deg + degrees(turned)) % 360.0)
 
     about, plain = watched(headed, round_about, 1800)[1], watched(sailed, told, 1800)[1]
-    # A second either way is what rounding to the millimetre may do where a miss comes to the threshold.
+    # A second either way is what rounding to the centimetre may do where a miss comes to the threshold.
     assert about == pytest.approx(plain, abs=1)
 
 

@@ -262,5 +262,5 @@ def _rings(outline: Outline, ep: tuple[float, float]) -> list[Ring]:
 
 
 def _kept(figure: float) -> float:
-    """Return a figure to nine decimals, beyond what is told: it is kept every few seconds and stays small."""
-    return round(figure, 9)
+    """Return a figure to seven decimals, as finely as places are told: what is kept often stays small."""
+    return round(figure, 7)

@@ -146,7 +146,7 @@ class Pull:
         self.run_north_m = round(self.run_north_m + metres * cos(heading), 6)
         self.run_east_m = round(self.run_east_m + metres * sin(heading), 6)
         # Few digits: it is kept every few seconds, and must stay small.
-        here = round(self.north_m, 3), round(self.east_m, 3)
+        here = round(self.north_m, 2), round(self.east_m, 2)
         self.seconds.append(here)
         if len(self.seconds) > MINUTE_S + 1:
             del self.seconds[0]
