@@ -5,8 +5,8 @@ The table is made by `python -m benchmarks.watch calibrate` from simulated passa
 
 from middlewatch.navigator.watch.pull import Odds
 
-CAUTIONS = ((2.5, 14.0), (4.3, 16.0), (6.0, 18.0), (8.1, 20.0), (10.2, 23.0), (11.8, 26.0), (13.7, 30.0))
-"""Hours to a false caution, and the squared miss from which a change is told: 600 h, half of them coasting
+CAUTIONS = ((3.4, 15.0), (6.0, 17.0), (7.2, 18.0), (7.7, 19.0), (8.3, 20.0), (9.3, 22.0), (10.2, 25.0))
+"""Hours to a false caution, and the squared miss from which a change is told: 500 h, half of them coasting
 with a tide line in five hours. A line is a change, so that hardly any threshold makes them fewer still."""
 
 WARNINGS = ((100.0, 0.8), (600.0, 1.0))
