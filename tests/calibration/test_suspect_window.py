@@ -88,7 +88,7 @@ def test_on_how_many_headings_a_trial_was_run() -> None:
 # --- at sea -----------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("seed", [13, 28, 31])
+@pytest.mark.parametrize("seed", [13, 28])
 def test_what_log_and_compass_part_they_are_calibrated_by(seed: int) -> None:
     """Ten per cent and four degrees out she parts at a turn: both are found as they are told to be known."""
     boat = boxed(seed)
