@@ -24,7 +24,7 @@ from middlewatch.reports.position import PositionReport
 BOATS = 200
 WRONG = Wrong(0.9, 4.0)
 HOUR = ((20.0, 1800), (110.0, 1800))
-ONE_HEADING_DEG, RECIPROCAL = 20.0, ((200.0, 3600),)
+ONE_HEADING_DEG, RECIPROCAL_DEG, SQUARE_DEG = 20.0, 200.0, 110.0
 FOUND_SD_DEG = 1.0
 QUIET_KN = 0.5
 NO_CARD = replace(SETTINGS, compass_card=False, strongest_stream_kn=QUIET_KN)
@@ -59,8 +59,11 @@ def hour(seed: int, *, calibrated: bool, departs_first: bool = False) -> After |
     return ended(boat, boat.sail(HOUR))
 
 
-def found_on_one_heading(seed: int, *, soft_iron_deg: float = 0.0) -> After:
-    """Sail a boat whose compass nobody knows: its deviation found and ordered on one heading, and back."""
+def found_on_one_heading(seed: int, heading_deg: float, *, soft_iron_deg: float = 0.0) -> After:
+    """Sail a boat whose compass nobody knows: its deviation found and ordered on one heading, then another.
+
+    What soft iron makes is the same on the reciprocal, and the other way about square off.
+    """
     constant, sine, cosine, off, factor, one, other = chance(seed, 11).normal(size=7).tolist()
     double = soft_iron_deg * one, soft_iron_deg * other
     wrong = Wrong(1.0 + 0.05 * factor, 2.0 * constant, 4.0 * sine, 4.0 * cosine, double)
@@ -68,9 +71,9 @@ def found_on_one_heading(seed: int, *, soft_iron_deg: float = 0.0) -> After:
     boat.sail(((ONE_HEADING_DEG, 10),))
     found_deg = round(wrong.turn(ONE_HEADING_DEG) + FOUND_SD_DEG * off, 2)
     boat.boat.order("deviation", deviation_deg=max(-20.0, min(20.0, found_deg)), sd_deg=FOUND_SD_DEG)
-    boat.sail(((RECIPROCAL[0][0], 1),))
+    boat.sail(((heading_deg, 1),))
     boat.depart()
-    return ended(boat, boat.sail(RECIPROCAL))
+    return ended(boat, boat.sail(((heading_deg, 3600),)))
 
 
 def both_ordered(boat: OnTrial) -> bool:
@@ -164,10 +167,13 @@ FAMILIES: dict[str, tuple[str, Callable[[int], After | None]]] = {
         "calibrated, departed before the box",
         lambda seed: hour(seed, calibrated=True, departs_first=True),
     ),
-    "reciprocal": ("deviation of one heading, back on the reciprocal", found_on_one_heading),
+    "reciprocal": (
+        "deviation of one heading, departed on the reciprocal",
+        lambda seed: found_on_one_heading(seed, RECIPROCAL_DEG),
+    ),
     "soft iron": (
-        "the same, with soft iron of 1 degree besides",
-        lambda seed: found_on_one_heading(seed, soft_iron_deg=1.0),
+        "the same with soft iron of 1 degree, departed square off",
+        lambda seed: found_on_one_heading(seed, SQUARE_DEG, soft_iron_deg=1.0),
     ),
 }
 
