@@ -121,8 +121,7 @@ class Pull:
         self._carry(moved)
         self._steer(moved.heading_deg, moved.speed_kn)
         if self.second - self.block[0] >= (QUARTER_S if self.second <= self.opened else MINUTE_S):
-            self._learn()
-            self._end()
+            self._end(self._learn())
         if moved.rough != self.rough:
             self.open_by(0.45 * max(moved.strongest_kn, self.most_kn) * KNOT)
         self.rough = moved.rough
@@ -224,8 +223,8 @@ class Pull:
 
     # --- the slow stream ----------------------------------------------------------------------------------
 
-    def _learn(self) -> None:
-        """Take a while's way into the slow stream."""
+    def _learn(self) -> Way:
+        """Take a while's way into the slow stream; return the run a second in it."""
         began, north_m, east_m = self.block
         span, run = self.second - began, self._run_now
         way = Way((self.north_m - north_m) / span, (self.east_m - east_m) / span)
@@ -239,6 +238,7 @@ class Pull:
         while len(self.rates) > 1 and self.rates[1].second <= self.second - LONG_S[-1]:
             del self.rates[0]
         self._begin_block()
+        return run
 
     @property
     def _wander(self) -> float:
@@ -340,12 +340,11 @@ class Pull:
         self.slow.learn(run, rate, variance)
         self._open()
 
-    def _end(self) -> None:
+    def _end(self, run: Way) -> None:
         """End a parting once the rate is what it was before; one that has stood for an hour stays unended."""
-        part, unended, rate, run = self.parting, self.unended, self.rates[-1], self._run_now
+        part, unended, now = self.parting, self.unended, self.rates[-1].way
         if self.second < self.opened:
             return
-        now = rate.way
         if unended is not None and unended.brought_back(now, run):
             self.unended = None
         if part is None:
