@@ -80,3 +80,12 @@ def test_an_outline_across_the_antimeridian() -> None:
     assert not square.holds(20.0, 179.97)
     assert not square.holds(20.0, -179.97)
     assert not square.holds(20.0, 90.0)
+
+
+def test_nothing_on_the_other_side_of_the_earth_is_held() -> None:
+    """A boat at 180 and a receiver that says 0 on her own parallel, as one that has lost its longitude does."""
+    star = tuple(rect(3_000.0, 2.0 * pi * place / 36) for place in range(36))
+    outline = Outline(20.0, -180.0, (star,))
+
+    assert outline.holds(20.0, 179.999)
+    assert not any(outline.holds(20.0, far / 1000.0) for far in range(-90_000, 90_000, 7))

@@ -14,6 +14,8 @@ Corners = tuple[tuple[complex, ...], ...]
 _DEGREES_PER_RADIAN = 57.29577951308232
 _NEAR_A_POLE_DEG = 89.9
 """Nearer to a pole a parallel is too short to tell a corner's longitude by."""
+_FAR_DEG = 90.0
+"""On the other side of the earth east and west are one: no outline reaches there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +46,8 @@ class Outline:
 
     def holds(self, latitude_deg: float, longitude_deg: float) -> bool:
         """Return whether a place lies inside, by the even-odd rule."""
+        if abs(longitude(longitude_deg - self.longitude_deg)) > _FAR_DEG:
+            return False
         meridional_m, _ = radii_m(self.latitude_deg)
         inside = False
         for corners in self.drawn:
