@@ -83,7 +83,7 @@ def test_an_outline_across_the_antimeridian() -> None:
 
 
 def test_nothing_on_the_other_side_of_the_earth_is_held() -> None:
-    """A boat at 180 and a receiver that says 0 on her own parallel, as one that has lost its longitude does."""
+    """A boat at 180, and a receiver that has lost its longitude and says 0 on her own parallel."""
     star = tuple(rect(3_000.0, 2.0 * pi * place / 36) for place in range(36))
     outline = Outline(20.0, -180.0, (star,))
 
