@@ -1,6 +1,6 @@
 """What the watch costs a tick in the navigator: the satellite check, watchkeeping, the weighing of causes.
 
-    PYTHONPATH=daemon:tests python -m benchmarks.watch_tick
+    PYTHONPATH=daemon:tests OPENBLAS_NUM_THREADS=1 python -m benchmarks.watch_tick
 
 A boat under way on heading and log for an hour and a half, with a departure and a receiver heard each second:
 once in step, once drawn away at half a knot, so that something stands and the causes are weighed each minute.

@@ -1,16 +1,17 @@
 """Lines that exclude the satellite position: one is a caution, two that cut a warning; both have an end."""
 
 import re
+from dataclasses import replace
 from math import radians, sin
 
 import pytest
 
-from entries.entering import Aboard
+from entries.entering import START, Aboard
 from middlewatch.navigator.navigator import Navigator
 from middlewatch.quantities.positions import Position
-from middlewatch.readings.marks import Mark
+from middlewatch.readings.marks import Contour, Mark
 from middlewatch.wire import entries
-from watch.test_when_satellites_lie import MARKS, aboard, sailed
+from watch.test_when_satellites_lie import MARKS, TUNING, aboard, sailed
 
 
 def drawn() -> Aboard:
@@ -97,6 +98,43 @@ def test_a_poor_cut_is_no_warning(monkeypatch: pytest.MonkeyPatch) -> None:
     evidence = boat.satellite.causes[0].evidence
 
     assert "excluded by North Light (b1), Beside North (b2)" in evidence
+    assert stands(boat) == (True, False)
+
+
+def test_a_line_and_a_sounding_are_a_warning(monkeypatch: pytest.MonkeyPatch) -> None:
+    """On the contour she sails along, and her receiver a mile off it: with a bearing beside it, a warning."""
+    along = (START.moved(0.0, -4_000.0), START.moved(0.0, 12_000.0))
+    charted = replace(TUNING, contours=(Contour("ten metres", 10.0, along, 50.0, 50.0),), keel_depth_m=1.5)
+    monkeypatch.setattr("watch.test_when_satellites_lie.TUNING", charted)
+    boat = drawn()
+    sounding = {"kind": "depth", "depth_m": 11.5, "below": "keel", "contour": "ten metres", "tide_m": 3.0}
+    assert boat.sighting(id="s1", **sounding).accepted
+    boat.run(1)
+    assert stands(boat) == (True, False)
+
+    see(boat, "b1", MARKS["North Light"])
+
+    assert stands(boat) == (False, True)
+    assert (
+        "a line and a sounding exclude the satellite position (GP@bow)" in boat.alerts("satellite")[-1].text
+    )
+    assert "excluded by " in boat.satellite.causes[0].evidence
+
+
+def test_two_soundings_are_no_more_than_a_caution(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of two contours, side by side: the tide in both, or the chart, may be wrong at once."""
+    lines = [(START.moved(north_m, -4_000.0), START.moved(north_m, 12_000.0)) for north_m in (0.0, -60.0)]
+    contours = tuple(
+        Contour(f"contour {number}", 10.0, points, 50.0, 50.0) for number, points in enumerate(lines)
+    )
+    charted = replace(TUNING, contours=contours, keel_depth_m=1.5)
+    monkeypatch.setattr("watch.test_when_satellites_lie.TUNING", charted)
+    boat = drawn()
+    for number in range(2):
+        sounding = {"kind": "depth", "depth_m": 11.5, "below": "keel", "tide_m": 3.0}
+        assert boat.sighting(id=f"s{number}", contour=f"contour {number}", **sounding).accepted
+        boat.run(1)
+
     assert stands(boat) == (True, False)
 
 

@@ -29,6 +29,8 @@ MARKS = {
     )
 }
 
+TUNING = Tuning(variation=FIVE_WEST)
+
 
 def sailed(boat: Aboard, second: int) -> Position:
     """Return where she is: due east at 6 kn from the start; a receiver's last digits never stand still."""
@@ -38,7 +40,7 @@ def sailed(boat: Aboard, second: int) -> Position:
 
 def aboard(pull_kn: float = 0.0) -> Aboard:
     """Return a boat 25 minutes out, all well; from then on her receiver is drawn off to the north-west."""
-    boat = Aboard(Tuning(variation=FIVE_WEST))
+    boat = Aboard(TUNING)
     boat.navigator = Navigator(boat.navigator.room.tuning, MARKS, entries)
     part = 0.5**0.5 * KNOT * pull_kn
 

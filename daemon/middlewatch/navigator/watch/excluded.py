@@ -1,7 +1,8 @@
 """Excluded: lines that agree with the reckoning and pass the satellite position by, said as they come.
 
-One such line is a caution: it may be the line that is wrong. Two of different marks that cut well are a
-warning (the design's section 7): that two are wrong and agree with what was reckoned is a rare thing.
+One such line is a caution: it may be the line that is wrong. Two of different marks that cut well, or a line
+and a sounding, are a warning (the design's section 7): that two are wrong and agree with what was reckoned is
+a rare thing.
 """
 
 from itertools import combinations
@@ -9,10 +10,10 @@ from typing import NamedTuple
 
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.position.lines import Point
-from middlewatch.navigator.position.regions import Region
+from middlewatch.navigator.position.regions import ContourBand, InSight, Wedge
 from middlewatch.navigator.watch.alerts import Matter
 from middlewatch.navigator.watch.quarantine import CUT_DEG
-from middlewatch.navigator.watch.witnesses import heard
+from middlewatch.navigator.watch.witnesses import heard, off_m
 from middlewatch.quantities.angles import turn
 from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.quantities.lengths import METRES_PER_NM
@@ -22,19 +23,22 @@ _BY_ONE = Matter("satellite", "contradicted", "caution")
 
 
 class Passing(NamedTuple):
-    """A line that excludes the satellites of its moment: how far off it passes (nm), how it runs (true)."""
+    """What excludes the satellites of its moment: how far off it passes (nm), how it runs (true).
+
+    A contour sounded has no direction.
+    """
 
     named: str
     off_nm: float
-    direction_deg: float
+    direction_deg: float | None
 
 
 class Pair(NamedTuple):
-    """Two such lines, and the angle at which they cut, 0 to 90 degrees."""
+    """Two such, and the angle at which they cut, 0 to 90 degrees; None of a line and a sounding."""
 
     first: Passing
     second: Passing
-    cut_deg: float
+    cut_deg: float | None
 
 
 def keep(room: Chartroom) -> None:
@@ -58,23 +62,27 @@ def _passing(room: Chartroom) -> list[Passing]:
     for line in sorted(room.plot.lines.values(), key=lambda line: line.order):
         place = room.check.agreed.place_at(line.second)
         before = agreed_ms is not None and line.second * MS_PER_SECOND < agreed_ms
-        if place is None or before or isinstance(line.shape, Region | Point):
+        if place is None or before or isinstance(line.shape, InSight | Wedge | Point):
             continue
-        off_m = max((abs(each.metres) for each in line.shape.misses(place)), default=0.0)
-        passing = Passing(line.named, off_m / METRES_PER_NM, line.shape.direction_deg(place))
+        direction_deg = None if isinstance(line.shape, ContourBand) else line.shape.direction_deg(place)
+        passing = Passing(line.named, off_m(line, place) / METRES_PER_NM, direction_deg)
         found[line.mark] = passing if line.named in named else None
     return [each for each in found.values() if each is not None]
 
 
 def _best_cut(passing: list[Passing]) -> Pair | None:
-    """Return the two that cut best, where they cut well."""
-    pairs = [Pair(one, other, _cut_deg(one, other)) for one, other in combinations(passing, 2)]
-    best = max(pairs, key=lambda pair: pair.cut_deg, default=None)
-    return best if best is not None and best.cut_deg >= CUT_DEG else None
+    """Return the two lines that cut best, where they cut well; else a line and a sounding."""
+    lines = [each for each in passing if each.direction_deg is not None]
+    soundings = [each for each in passing if each.direction_deg is None]
+    pairs = [(_cut_deg(one, other), one, other) for one, other in combinations(lines, 2)]
+    cut_deg, one, other = max(pairs, key=lambda pair: pair[0], default=(0.0, None, None))
+    if one is not None and other is not None and cut_deg >= CUT_DEG:
+        return Pair(one, other, cut_deg)
+    return Pair(lines[-1], soundings[-1], None) if lines and soundings else None
 
 
 def _cut_deg(one: Passing, other: Passing) -> float:
-    apart_deg = abs(turn(one.direction_deg, other.direction_deg))
+    apart_deg = abs(turn(one.direction_deg or 0.0, other.direction_deg or 0.0))
     return min(apart_deg, 180.0 - apart_deg)
 
 
@@ -87,8 +95,13 @@ def _of_one(line: Passing, receiver: str | None) -> str:
 
 def _of_two(pair: Pair, receiver: str | None) -> str:
     first, second, cut_deg = pair
+    both = f"exclude the satellite position ({receiver}) and agree with the reckoning"
+    if cut_deg is None:
+        return (
+            f"a line and a sounding {both}: {first.named} passes {first.off_nm:.2f} nm off it, the contour of"
+            f" {second.named} {second.off_nm:.2f} nm; go by them, not by the receiver"
+        )
     return (
-        f"two lines exclude the satellite position ({receiver}) and agree with the reckoning:"
-        f" {first.named} passes {first.off_nm:.2f} nm off it, {second.named} {second.off_nm:.2f} nm, they cut"
-        f" at {cut_deg:.0f}; go by the lines, not by the receiver"
+        f"two lines {both}: {first.named} passes {first.off_nm:.2f} nm off it, {second.named}"
+        f" {second.off_nm:.2f} nm, they cut at {cut_deg:.0f}; go by the lines, not by the receiver"
     )

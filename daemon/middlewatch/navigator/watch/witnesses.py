@@ -11,7 +11,7 @@ from typing import NamedTuple
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.position.judging import unusual_sigma
 from middlewatch.navigator.position.lines import Point, PositionLine
-from middlewatch.navigator.position.regions import Region
+from middlewatch.navigator.position.regions import ContourBand, InSight, Region, Wedge
 from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.quantities.positions import Position
 
@@ -68,15 +68,21 @@ def _lines(room: Chartroom) -> Iterator[tuple[PositionLine, float, float]]:
     trusted_ms = room.check.quarantine.trusted_ms
     oldest = max(room.now_ms // MS_PER_SECOND - HEARD_S, trusted_ms // MS_PER_SECOND)
     for line in sorted(room.plot.lines.values(), key=lambda line: line.order):
-        if line.second < oldest or isinstance(line.shape, Region):
+        # A light in sight and a colour are too soft to speak against a place; a contour sounded does.
+        if line.second < oldest or isinstance(line.shape, InSight | Wedge):
             continue
         place = room.check.agreed.place_at(line.second)
         unusual = None if place is None else unusual_sigma(room, line)
         if place is None or unusual is None:
             continue
-        sd_m = hypot(line.shape.sd_m(place), RECEIVER_M)
-        miss = max((abs(each.metres) for each in line.shape.misses(place)), default=0.0) / sd_m
-        yield line, miss, unusual
+        yield line, off_m(line, place) / hypot(line.shape.sd_m(place), RECEIVER_M), unusual
+
+
+def off_m(line: PositionLine, place: Position) -> float:
+    """Return how far a line, or a contour sounded, is from a place, metres."""
+    if isinstance(line.shape, ContourBand):
+        return line.shape.miss_m(place)
+    return max((abs(each.metres) for each in line.shape.misses(place)), default=0.0)
 
 
 def passing_by(room: Chartroom, since: int) -> Iterator[float]:
