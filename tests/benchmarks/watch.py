@@ -2,11 +2,15 @@
 
     PYTHONPATH=daemon:tests python -m benchmarks.watch [passages] [trials]
     PYTHONPATH=daemon:tests python -m benchmarks.watch calibrate [passages]
+    PYTHONPATH=daemon:tests python -m benchmarks.watch false FIRST
+    PYTHONPATH=daemon:tests python -m benchmarks.watch tacks
 
 Passages of five hours of the families of `watch.sailed`, everything well, are kept watch over whole: what is
 raised then is false. Half of them are coasting, a quarter beating, a quarter in a race that is entered as a
 zone; the race that is not entered is printed apart. Then receivers are pulled, each in a passage of its own.
-`calibrate` prints, on other seeds, how often each threshold is false: for the table of `watch/budget.py`.
+`calibrate` prints, on other seeds, how often each threshold is false: for the table of `watch/budget.py`;
+`false` the false alarms alone, on seeds from FIRST on; `tacks` how many pulls are told that set in just as
+has gone about for the fourth time, beating.
 """
 
 import sys
@@ -22,7 +26,7 @@ from middlewatch.navigator.watch.pull import Odds
 from middlewatch.quantities.positions import Position
 from watch.bench import Bench
 from watch.rivals import fixed_limit, known_pull, slow_stream
-from watch.sailed import FAMILIES, KN, LINE_EVERY_S, Complex, Family, Sailed, faults, sail
+from watch.sailed import FAMILIES, KN, LINE_EVERY_S, Complex, Family, Sailed, faults, fourth_tack, sail
 from watch.watched import GRADES, Raised, Word, seen, watch
 
 TUNED, REPORTED = 0, 1_000_000
@@ -80,6 +84,21 @@ def pulled(sailed: Sailed, number: int, kn: float) -> tuple[int, complex, Comple
     at = int(draw.uniform(LEAD_S, LINE_EVERY_S - TAIL_S))
     pull = kn * complex(np.exp(1j * draw.uniform(0.0, 2 * np.pi)))
     return at, pull, faults(sailed, at, pull_kn=pull)
+
+
+def at_a_tack(trials: int, first: int, odds: Odds) -> list[str]:
+    """Return lines of how many pulls are told that set in at the fourth tack."""
+    lines = []
+    for kn in PULLS_KN:
+        told_of = 0
+        for number in range(trials):
+            sailed = sail(FAMILIES[1], first + number)
+            at = fourth_tack(sailed)
+            pull = kn * complex(np.exp(2j * np.pi * number / trials))
+            part = seen(sailed, faults(sailed, at, pull_kn=pull), 0, at + 300)
+            told_of += bool(np.isfinite(delay(watch(part, odds), at)))
+        lines.append(f"  {kn:3.1f} kn  told within 5 min: {told_of} of {trials}")
+    return lines
 
 
 def delay(raised: Iterable[Raised], at: int) -> float:
@@ -248,6 +267,7 @@ def main(passages: int = 200, trials: int = 200) -> None:
     rate = 100 * raised["parting"] / (trials * HOURS)
     _say(f"The same pulls, coasting, by others that are false as often ({rate:.1f} per 100 h where tuned):")
     _say(*rivals(FAMILIES[0], trials, odds, rate))
+    _say("Pulls that set in at the fourth tack, beating:", *at_a_tack(trials, REPORTED, odds))
     _say("What a receiver betrays of itself, coasting:")
     _say(*betrayed(min(trials, 50), REPORTED))
 
@@ -255,5 +275,9 @@ def main(passages: int = 200, trials: int = 200) -> None:
 if __name__ == "__main__":
     if sys.argv[1:2] == ["calibrate"]:
         calibrate(int(sys.argv[2]) if len(sys.argv) > 2 else 100)
+    elif sys.argv[1:2] == ["false"]:
+        _say(*false_alarms(200, int(sys.argv[2]), odds_of(100.0, 8.0)))
+    elif sys.argv[1:2] == ["tacks"]:
+        _say(*at_a_tack(200, REPORTED, odds_of(100.0, 8.0)))
     else:
         main(*[int(each) for each in sys.argv[1:3]])

@@ -222,3 +222,13 @@ def faults(sailed: Sailed, at: int, *, pull_kn: complex = 0j, jump_nm: complex =
     """Return `apparent_m` with a pull that sets in at a second, and a jump then."""
     since = np.clip(np.arange(sailed.apparent_m.size) - at, 0, None)
     return np.asarray(sailed.apparent_m + since * pull_kn * KN + (since > 0) * jump_nm * 1852.0)
+
+
+def fourth_tack(sailed: Sailed) -> int:
+    """Return the second at which she has just gone about for the fourth time."""
+    swung = [
+        abs((float(each) + 180.0) % 360.0 - 180.0)
+        for each in sailed.heading_deg[20:] - sailed.heading_deg[:-20]
+    ]
+    about = [second for second in range(1, len(swung)) if swung[second] > 60.0 >= swung[second - 1]]
+    return about[3] + 10

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from area.model import chance
 from middlewatch.navigator.watch.pull import KEPT_S, OPENED_S, Moved, Odds, Pull
-from watch.sailed import FAMILIES, KN, Complex, Sailed, faults, sail
+from watch.sailed import FAMILIES, KN, Complex, Sailed, faults, fourth_tack, sail
 
 COASTING = FAMILIES[0]
 
@@ -113,16 +113,6 @@ def test_a_pull_after_a_turn_is_found_when_the_state_is_closed_again() -> None:
     assert pull.parting.found >= turned + OPENED_S
 
 
-def fourth_tack(sailed: Sailed) -> int:
-    """Return the second at which she has just gone about for the fourth time."""
-    swung = [
-        abs((float(each) + 180.0) % 360.0 - 180.0)
-        for each in sailed.heading_deg[20:] - sailed.heading_deg[:-20]
-    ]
-    about = [second for second in range(1, len(swung)) if swung[second] > 60.0 >= swung[second - 1]]
-    return about[3] + 10
-
-
 def test_a_pull_that_begins_with_a_tack_is_found() -> None:
     """Two knots at the moment of the fourth tack: what three have taught of her leeway gives it away."""
     found = 0
@@ -132,7 +122,7 @@ def test_a_pull_that_begins_with_a_tack_is_found() -> None:
         told = faults(sailed, at, pull_kn=2.0 * exp(2j * pi * number / 20))
         found += any(second >= at for second in watched(sailed, told, at + 300)[1])
 
-    # 32 of 40 were found when it was made; without what tacks teach, 5 of them.
+    # Four in five by the benchmark (`benchmarks.watch tacks`); without what tacks teach, one in eight.
     assert found >= 12
 
 

@@ -72,17 +72,19 @@ def _passing(room: Chartroom) -> list[Passing]:
 
 def _best_cut(passing: list[Passing]) -> Pair | None:
     """Return the two lines that cut best, where they cut well; else a line and a sounding."""
-    lines = [each for each in passing if each.direction_deg is not None]
+    lines = [(each.direction_deg, each) for each in passing if each.direction_deg is not None]
     soundings = [each for each in passing if each.direction_deg is None]
-    pairs = [(_cut_deg(one, other), one, other) for one, other in combinations(lines, 2)]
-    cut_deg, one, other = max(pairs, key=lambda pair: pair[0], default=(0.0, None, None))
-    if one is not None and other is not None and cut_deg >= CUT_DEG:
-        return Pair(one, other, cut_deg)
-    return Pair(lines[-1], soundings[-1], None) if lines and soundings else None
+    pairs = [
+        Pair(one, other, _cut_deg(along, across)) for (along, one), (across, other) in combinations(lines, 2)
+    ]
+    best = max(pairs, key=lambda pair: pair.cut_deg or 0.0, default=None)
+    if best is not None and best.cut_deg is not None and best.cut_deg >= CUT_DEG:
+        return best
+    return Pair(lines[-1][1], soundings[-1], None) if lines and soundings else None
 
 
-def _cut_deg(one: Passing, other: Passing) -> float:
-    apart_deg = abs(turn(one.direction_deg or 0.0, other.direction_deg or 0.0))
+def _cut_deg(along_deg: float, across_deg: float) -> float:
+    apart_deg = abs(turn(along_deg, across_deg))
     return min(apart_deg, 180.0 - apart_deg)
 
 

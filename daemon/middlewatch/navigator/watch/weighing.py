@@ -101,10 +101,8 @@ def _astray(room: Chartroom) -> Shown | None:
         return None
     if "doubtful" in {check.state, *check.also}:
         return None
-    found, said = (
-        shown(check.spells.kept, room.strongest_stream_kn),
-        room.alerts.stands("satellite", "ordered"),
-    )
+    found = shown(check.spells.kept, room.strongest_stream_kn)
+    said = room.alerts.stands("satellite", "ordered")
     least = 0.0 if said else SURELY
     if found is None or found.odds < least or not (said or found.from_the_start):
         return None
