@@ -10,7 +10,7 @@ raised then is false. Half of them are coasting, a quarter beating, a quarter in
 zone; the race that is not entered is printed apart. Then receivers are pulled, each in a passage of its own.
 `calibrate` prints, on other seeds, how often each threshold is false: for the table of `watch/budget.py`;
 `false` the false alarms alone, on seeds from FIRST on; `tacks` how many pulls are told that set in just as
-has gone about for the fourth time, beating.
+she has gone about for the fourth time, beating.
 """
 
 import sys
