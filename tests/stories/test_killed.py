@@ -35,6 +35,7 @@ from stories.story import (
 
 KILLS = 200
 LONGEST_LIFE_S = 0.6
+ALL_LIVES_S = 600
 OTHER_LIGHT = {"latitude_deg": 50.02, "longitude_deg": -4.1}
 
 
@@ -172,25 +173,35 @@ def check_journal(settings: Path, passage: Passage, follower: Follower) -> None:
 
 @pytest.mark.slow
 async def test_two_hundred_kills_lose_and_double_nothing(tmp_path: Path, plain: MqttSettings) -> None:
-    """Killed at random moments, a run keeps every entry it answered, once, and every fix as answered."""
+    """Killed at random moments, a run keeps every entry it answered, once, and every fix as answered.
+
+    Two hundred times, and on a machine so busy that few lives last to an answer until enough have.
+    """
     chance = Random(20260503)  # noqa: S311  # moments of death, not secrets
     loop = asyncio.get_running_loop()
     follower = Follower()
-    async with Bus() as bus, Skipper(plain, BOAT) as skipper, asyncio.TaskGroup() as group:
+    async with (
+        asyncio.timeout(ALL_LIVES_S),
+        Bus() as bus,
+        Skipper(plain, BOAT) as skipper,
+        asyncio.TaskGroup() as group,
+    ):
         # Lives are short: a cloud of fewer samples leaves more of each for entries.
         settings = settings_file(tmp_path, plain, bus.link, more="[area]\nsamples = 1000")
         async with nursery(settings) as nurse:
             passage = Passage(bus, skipper, follower)
             following = group.create_task(follower.follow(plain))
             entering = group.create_task(passage.enter())
-            for kill in range(KILLS):
+            kills = 0
+            while kills < KILLS or len(passage.answers) <= KILLS / 2 or len(follower.fixes) <= KILLS / 4:
                 await nurse.start()
                 feeding = group.create_task(passage.feed())
                 loop.call_later(chance.uniform(0.0, LONGEST_LIFE_S), nurse.kill)
                 await nurse.ended()
                 feeding.cancel()
                 bus.drop()
-                if kill % 10 == 9:
+                kills += 1
+                if kills % 10 == 0:
                     check_journal(settings, passage, follower)
             entering.cancel()
             await nurse.start()
@@ -202,5 +213,3 @@ async def test_two_hundred_kills_lose_and_double_nothing(tmp_path: Path, plain: 
             feeding.cancel()
             following.cancel()
             check_journal(settings, passage, follower)
-    assert len(passage.answers) > KILLS / 2
-    assert len(follower.fixes) > KILLS / 4
