@@ -13,6 +13,7 @@ from middlewatch.navigator.keeping import Kept, KeptEvent, Standing
 from middlewatch.navigator.navigator import Navigator
 from middlewatch.navigator.reckoning.orders import CrossGap, Laid, SteerByHand
 from middlewatch.navigator.tuning import Tuning
+from middlewatch.navigator.watch.conditions import Condition
 from middlewatch.quantities.positions import Position
 from middlewatch.readings import Reading
 from middlewatch.readings.entries import ByHand, Channel, Entry
@@ -220,6 +221,15 @@ def test_an_act_comes_back_as_what_it_was() -> None:
     laid = Laid(1, "o", SteerByHand(ByHand(frozenset({"log", "speed"}), None, "true", None, 12.0), 4.5))
 
     assert thawed(Laid, frozen(laid)) == laid
+
+
+def test_nothing_said_is_nothing_kept() -> None:
+    """None, true and false are left out where a field has them by itself, and written where it has not."""
+    silent, acknowledged = (Condition("caution", "fog", 0, acknowledged=each) for each in (False, True))
+
+    assert "acknowledged" not in frozen(silent)
+    assert '"acknowledged":true' in frozen(acknowledged)
+    assert [thawed(Condition, frozen(each)) for each in (silent, acknowledged)] == [silent, acknowledged]
 
 
 def test_what_cannot_be_kept_is_refused() -> None:

@@ -1,12 +1,13 @@
 """Freezing: the navigator's own state as plain JSON values and back, to the last digit.
 
 The types tell the form, so nothing is stored but values: a dataclass is an object of its fields, a tuple or
-list an array, a float its shortest exact decimal.
+list an array, a float its shortest exact decimal. None, true and false are left out where they are what a
+field has by itself.
 """
 
 import json
 from collections.abc import Mapping
-from dataclasses import fields, is_dataclass
+from dataclasses import MISSING, fields, is_dataclass
 from enum import Enum
 from functools import cache
 from types import NoneType, UnionType
@@ -43,9 +44,27 @@ def _plain(value: Any) -> Any:
     if isinstance(value, Mapping):
         return {key: _plain(item) for key, item in value.items()}
     if is_dataclass(value):
-        kept = {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
-        return {"": type(value).__name__, **kept}
+        class_: type = type(value)
+        plain = {"": class_.__name__}
+        for name, by_itself in _fields(class_):
+            kept = getattr(value, name)
+            if kept is not by_itself:
+                plain[name] = _plain(kept)
+        return plain
     raise TypeError(f"{type(value).__name__} cannot be frozen")
+
+
+@cache
+def _fields(class_: type) -> tuple[tuple[str, object], ...]:
+    """Return the fields of a dataclass, each with what it has by itself if that is None, true or false.
+
+    Of these alone there is one each; of anything else what is equal need not be the same (0 and -0.0). Who
+    changes such a default changes what older texts mean: `keeping.VERSION`.
+    """
+    return tuple(
+        (field.name, field.default if field.default is None or isinstance(field.default, bool) else MISSING)
+        for field in fields(class_)
+    )
 
 
 @cache
