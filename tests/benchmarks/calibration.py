@@ -6,7 +6,7 @@ Boats with a log that shows a ninth too much and a compass four degrees off, nei
 eight minutes a side in the bay, both orders, the departure, and an hour without satellites; the same not
 calibrated, and departed before the box. Boats without a card whose compass is drawn from the settings' own
 doubt, its deviation found by hand on one heading, and departed on the reciprocal. And boats whose receiver is
-drawn off within the box. The truth is that of `calibration.trials`. Written down in
+drawn off within the box, at once or growing. The truth is that of `calibration.trials`. Written down in
 `results/calibration.txt`.
 """
 
@@ -28,7 +28,19 @@ ONE_HEADING_DEG, RECIPROCAL_DEG, SQUARE_DEG = 20.0, 200.0, 110.0
 FOUND_SD_DEG = 1.0
 QUIET_KN = 0.5
 NO_CARD = replace(SETTINGS, compass_card=False, strongest_stream_kn=QUIET_KN)
-PULLS_KN = (0.0, 0.5, 1.0, 2.0)
+GROWS_S = 1200.0
+PULLS: dict[str, tuple[float, float]] = {
+    "0 kn": (0.0, 0.0),
+    "0.5 kn": (0.5, 0.0),
+    "1 kn": (1.0, 0.0),
+    "2 kn": (2.0, 0.0),
+    "grown to 0.5 kn in 20 min": (0.5, GROWS_S),
+    "grown to 1 kn in 20 min": (1.0, GROWS_S),
+    "grown to 2 kn in 20 min": (2.0, GROWS_S),
+}
+"""By name, how strong in knots and how long it grows."""
+
+HALF_OF_THE_BOX_S = 960
 NORMAL_95 = 1.96
 
 
@@ -120,12 +132,16 @@ class Judged:
     deviation: float = 0.0
 
 
-def pulled(seed: int, kn: float) -> Judged:
-    """Sail a boat that departed and then sailed the box, her receiver drawn off from some moment of it on."""
+def pulled(seed: int, kn: float, *, grows_s: float) -> Judged:
+    """Sail a boat that departed and then sailed the box, her receiver drawn off from some moment of it on.
+
+    A pull that grows sets in before the half of the box.
+    """
     boat = OnTrial(seed, WRONG, tuning=NEVER_CALIBRATED)
     draw = chance(seed, 9)
-    after_s, towards = draw.uniform(60 + 240, 60 + 1800), np.exp(1j * draw.uniform(0.0, 2.0 * np.pi))
-    boat.draw_off(after_s, complex(towards), kn)
+    latest_s = HALF_OF_THE_BOX_S if grows_s else 1800
+    after_s, towards = draw.uniform(60 + 240, 60 + latest_s), np.exp(1j * draw.uniform(0.0, 2.0 * np.pi))
+    boat.draw_off(after_s, complex(towards), kn, grows_s=grows_s)
     boat.sail(((20.0, 60),))
     boat.depart()
     boat.sail(BOX)
@@ -150,12 +166,12 @@ def off_by(course: Course) -> tuple[float, float]:
     return abs(factor.factor - WRONG.factor) / factor.sd, max(each)
 
 
-def told_pulled(kn: float, judged: Sequence[Judged]) -> str:
+def told_pulled(name: str, judged: Sequence[Judged]) -> str:
     """Return the line of a pull."""
     taken = [each for each in judged if each.taken]
     log, deviation = (sum(getattr(each, what) < NORMAL_95 for each in taken) for what in ("log", "deviation"))
     parted = sum(each.parted for each in judged)
-    return f"{kn:g} kn | {len(judged)} | {parted} | {len(judged) - len(taken)} | {log} | {deviation}\n"
+    return f"{name} | {len(judged)} | {parted} | {len(judged) - len(taken)} | {log} | {deviation}\n"
 
 
 # --- the families -----------------------------------------------------------------------------------------
@@ -190,8 +206,8 @@ def main(boats: int, chosen: Sequence[str]) -> None:
         sys.stdout.write(
             "pull | boats | parted | refused | of the others, in its told 95 %: log | deviation\n"
         )
-        for kn in PULLS_KN:
-            sys.stdout.write(told_pulled(kn, [pulled(seed, kn) for seed in seeds]))
+        for name, (kn, grows_s) in PULLS.items():
+            sys.stdout.write(told_pulled(name, [pulled(seed, kn, grows_s=grows_s) for seed in seeds]))
             sys.stdout.flush()
 
 

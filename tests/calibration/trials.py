@@ -99,10 +99,15 @@ class OnTrial:
         """Where she truly is."""
         return Position(*DEPARTURE).moved(self.truly_m.real, self.truly_m.imag)
 
-    def draw_off(self, after_s: float, towards: complex, kn: float) -> None:
-        """Let the receiver be drawn off from so long after the start on, in a direction (north + east j)."""
+    def draw_off(self, after_s: float, towards: complex, kn: float, *, grows_s: float = 0.0) -> None:
+        """Let the receiver be drawn off from so long after the start on, in a direction (north + east j).
+
+        `grows_s`: for so long the pull grows, evenly, to its full strength.
+        """
         since = np.clip(np.arange(self.lasts_s) - after_s, 0.0, None)
-        self.noise_m = self.noise_m + since * kn * KN * towards / abs(towards)
+        growing = np.clip(since, 0.0, grows_s)
+        lost_s = growing - growing * growing / (2.0 * grows_s) if grows_s else 0.0
+        self.noise_m = self.noise_m + (since - lost_s) * kn * KN * towards / abs(towards)
 
     def sail(self, legs: Legs) -> PositionReport:
         """Steer these headings by compass; return the last report."""
