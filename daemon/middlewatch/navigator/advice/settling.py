@@ -11,7 +11,7 @@ from middlewatch.navigator.advice.daylight import by_day
 from middlewatch.navigator.advice.reach import TOO_CLOSE_NM, reach_nm
 from middlewatch.navigator.area.ahead import onward
 from middlewatch.navigator.chartroom import Chartroom
-from middlewatch.navigator.reckoning.course import Course
+from middlewatch.navigator.reckoning.course import HELD_STILL, Course
 from middlewatch.quantities.angles import turn
 from middlewatch.quantities.instants import MS_PER_MINUTE, MS_PER_SECOND
 from middlewatch.quantities.positions import Position
@@ -21,6 +21,15 @@ WANTED_SIGMA = 3.0
 SURE = 0.95
 """A stream that is as likely as that leaves nothing to settle (judgement)."""
 EVERY_S, HOUR_S = 300, 3600
+_BY_INSTRUMENTS = (
+    "hold the other compass against this one, look at the log's wheel, take a sounding,"
+    " or turn 60 to 90 degrees and hold that for 3 minutes"
+)
+_BY_GROUND = (
+    "take a sounding, leave the lead on the bottom, feel the cable, keep two things ashore in line abeam"
+)
+"""How a boat that lies still is seen to move, without a chart (common practice, no source)."""
+_NO_WITNESS = "A second receiver on the same satellites is no witness."
 LATELY_MS = 10 * MS_PER_MINUTE
 """A mark sighted within so long is asked for again only where there is no other: another is better."""
 
@@ -36,10 +45,11 @@ class Told(NamedTuple):
 def settling(room: Chartroom) -> SettlesReport | None:
     """Return the sight that would settle it; None while nothing is doubted, or lines have settled it."""
     course, check = room.reckoning.now, room.check
-    if not check.causes or not check.gap_nm or check.bearing_deg is None or course.ep is None:
+    # Held still she is weighed for no causes, and a bearing tells all the same who has moved.
+    doubted = bool(check.causes) or (course.way in HELD_STILL and check.suspect)
+    if not doubted or not check.gap_nm or check.bearing_deg is None or course.ep is None:
         return None
-    first = check.causes[0]
-    if first.cause == "stream" and first.weight >= SURE:
+    if check.causes and check.causes[0].cause == "stream" and check.causes[0].weight >= SURE:
         return None
     if room.alerts.stands("satellite", "excluded"):
         return None
@@ -59,16 +69,9 @@ def settling(room: Chartroom) -> SettlesReport | None:
         at = room.scale.utc(room.now_ms + soonest.after_s * MS_PER_SECOND).clock
         text = f"No sight now would settle it; a bearing of {soonest.mark} would at about {at}."
         return SettlesReport(soonest.mark, text)
-    return SettlesReport(None, _without_marks(any(each.after_s == 0 for each in told)))
-
-
-def _without_marks(in_reach: bool) -> str:  # noqa: FBT001 -- one word of one sentence hangs on it
-    why = "no sight of the coming hour" if in_reach else "no mark in reach"
-    return (
-        f"With {why} to settle it: hold the other compass against this one, look at the log's wheel, take a"
-        " sounding, or turn 60 to 90 degrees and hold that for 3 minutes. A second receiver on the same"
-        " satellites is no witness."
-    )
+    why = "no sight of the coming hour" if any(each.after_s == 0 for each in told) else "no mark in reach"
+    instead = _BY_GROUND if course.way in HELD_STILL else _BY_INSTRUMENTS
+    return SettlesReport(None, f"With {why} to settle it: {instead}. {_NO_WITNESS}")
 
 
 def _told(room: Chartroom, course: Course, ep: Position) -> Iterator[Told]:

@@ -1,6 +1,7 @@
 """What is said of the satellites: what a receiver betrays of itself, the apparent stream, and the gap."""
 
 from middlewatch.navigator.chartroom import Chartroom
+from middlewatch.navigator.reckoning.course import HELD_STILL
 from middlewatch.navigator.watch.alerts import Matter
 from middlewatch.navigator.watch.gap import CLEAR_AFTER_MS, CLEAR_BELOW
 from middlewatch.navigator.watch.lasting import Since
@@ -128,15 +129,24 @@ def _gap(room: Chartroom) -> None:
             room.alerts.stand(matter, None, room.now_ms)
         return
     limit_nm, ordinary_nm = room.tuning.limit_nm, room.check.ordinary_gap_nm or 0.0
-    words = _gap_in_words(room)
-    text = f"{words}: past the limit, as a stream may make it; take a bearing"
+    words, moved = _gap_in_words(room), _may_have_moved(room)
+    ordinary = not moved and (room.check.gap_nm or 0.0) <= ordinary_nm
+    by_stream = ", as a stream may make it" if ordinary else moved
+    text = f"{words}: past the limit{by_stream}; take a bearing"
     _stand_past(room, _WIDE_WARNED if alone == "warning" else _WIDE, limit_nm, text if wide else None)
-    text = f"{words}: more than is ordinary; take a bearing"
+    text = f"{words}: more than is ordinary{moved}; take a bearing"
     _stand_past(room, _UNUSUAL, ordinary_nm, text if unusual else None)
     growing = " and still growing" if gap.growing else ""
-    text = f"{words}: more than is ordinary{growing}, one of the two is wrong; take a bearing"
+    wrong = moved or ", one of the two is wrong"
+    text = f"{words}: more than is ordinary{growing}{wrong}; take a bearing"
     bound_nm = max(limit_nm, room.check.pull.odds.gap_factor * ordinary_nm)
     _stand_past(room, _PARTED, bound_nm, text if parted else None)
+
+
+def _may_have_moved(room: Chartroom) -> str:
+    """Ask after anchor, lines or ground where they hold her by order: no stream opens a gap then."""
+    way = room.reckoning.now.way
+    return f", though she is {way.replace('_', ' ')} by order: has she moved, or the receiver?" if way in HELD_STILL else ""
 
 
 def _stand_past(room: Chartroom, matter: Matter, bound_nm: float, words: str | None) -> None:

@@ -7,6 +7,7 @@ from math import log
 
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.deck_log.ledger import Logged
+from middlewatch.navigator.reckoning.course import HELD_STILL
 from middlewatch.navigator.watch import excluded
 from middlewatch.navigator.watch.agreed import EVERY_S as REMEMBERED_S
 from middlewatch.navigator.watch.alerts import Matter
@@ -75,11 +76,15 @@ def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
     apart = check.suspect and (check.state, check.also) != ("returning", ())
     stands = apart or check.gap.unusual.on or by_lines or bool(doubted)
     astray = _astray(room)
-    unknown = check.gap_nm is None or (_too_soon(room) and not doubted)
+    # Held still she is moved by neither log nor compass nor stream: that she lies there is to be asked.
+    held = room.reckoning.now.way in HELD_STILL
+    unknown = check.gap_nm is None or held or (_too_soon(room) and not doubted)
     if unknown or not (stands or astray):
         check.causes, weighing.weighed_ms = (), None
         weighing.settled = weighing.turned_by = ""
         weighing.entries = room.ledger.count
+        if held and check.suspect:
+            check.agreed.suspect(_onset(room, None))
     elif weighing.weighed_ms is None or _due(room, weighing):
         _weigh(room, weighing, doubted)
     _order(room, astray, alone=not stands)

@@ -1,0 +1,81 @@
+"""Anchored, made fast or aground by order, and the satellites have her elsewhere: what is said of it."""
+
+from collections.abc import Mapping
+
+import pytest
+
+from entries.entering import FIVE_WEST, START, Aboard
+from middlewatch.navigator.navigator import Navigator
+from middlewatch.navigator.tuning import Tuning
+from middlewatch.quantities.positions import Position
+from middlewatch.readings.marks import Mark
+from middlewatch.reports.advice import AdviceReport
+from middlewatch.wire import entries
+
+KNOT = 1852.0 / 3600.0
+LIES_S = 20
+"""She comes to rest where she departed from, and is held from then on."""
+
+
+def lying(way: str, kn: float, marks: Mapping[str, Mark] | None = None) -> Aboard:
+    """Return a boat that lies where she departed, half an hour on; a receiver has her drift off eastward."""
+    boat = Aboard(Tuning(variation=FIVE_WEST))
+    boat.navigator = Navigator(boat.navigator.room.tuning, marks or {}, entries)
+    boat.speed_kn = 0.0
+
+    def drifting(second: int) -> Position:
+        return START.moved(0.1 * (second % 7), KNOT * kn * max(0, second - LIES_S))
+
+    boat.satellites = drifting
+    boat.run(10)
+    boat.depart()
+    boat.order(kind="way", way=way)
+    boat.run(1800)
+    return boat
+
+
+@pytest.mark.parametrize(
+    ("way", "words"), [("anchored", "anchored"), ("made_fast", "made fast"), ("aground", "aground")]
+)
+def test_a_gap_that_opens_while_she_is_held_asks_whether_she_has_moved(way: str, words: str) -> None:
+    """Neither stream nor log nor compass moves a boat that is held: she drags, or the receiver is wrong."""
+    boat = lying(way, 0.6)
+
+    assert "apart" in (boat.satellite.state, *boat.satellite.also)
+    text = boat.alerts("satellite")[-1].text
+    assert f"though she is {words} by order: has she moved, or the receiver?" in text
+    assert "stream" not in text
+    assert "likeliest" not in text
+    assert boat.satellite.causes == ()
+
+
+def test_held_and_doubted_without_a_mark_the_ground_tells() -> None:
+    """She is not told to turn or to look at the log; where they last agreed is kept."""
+    boat = lying("anchored", 1.5)
+
+    settles = [each.settles for each in boat.said if isinstance(each, AdviceReport) and each.settles]
+    assert "leave the lead on the bottom" in settles[-1].text
+    assert "turn" not in settles[-1].text
+    assert boat.satellite.last_agreed is not None
+
+
+def test_held_and_doubted_she_is_asked_for_a_bearing() -> None:
+    """A mark across the gap is asked for: of it a bearing tells who has moved."""
+    marks = {"Hook Light": Mark("Hook Light", START.moved(2.0 * 1852.0, 0.0), height_m=30.0, range_nm=15.0)}
+    boat = lying("anchored", 1.5, marks)
+
+    settles = [each.settles for each in boat.said if isinstance(each, AdviceReport) and each.settles]
+    assert settles[-1].mark == "Hook Light"
+    assert settles[-1].text.startswith("To settle it: a bearing of Hook Light now.")
+
+
+def test_a_gap_past_limit_and_ordinary_is_not_laid_to_a_stream() -> None:
+    """A departure entered a mile off: in its first minute too no stream may have made such a gap."""
+    boat = Aboard(Tuning(variation=FIVE_WEST))
+    boat.satellites = lambda second: START.moved(1852.0, 6.0 * KNOT * (second - 10) + 0.1 * (second % 7))
+    boat.run(10)
+    boat.depart()
+    boat.run(30)
+
+    (raised,) = boat.alerts("satellite")
+    assert "past the limit; take a bearing" in raised.text
