@@ -13,6 +13,7 @@ from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.watch.explaining import FEWEST, Explained, Explaining
 from middlewatch.navigator.watch.ordered import shown
 from middlewatch.navigator.watch.recalibrated import doubted as calibration_doubted
+from middlewatch.navigator.watch.satellites import Betrayed
 from middlewatch.navigator.watch.witnesses import Said, heard
 from middlewatch.quantities.angles import direction_of, three_figures
 from middlewatch.quantities.instants import MS_PER_SECOND
@@ -38,6 +39,8 @@ DOUBTS_ITSELF = 20.0
 MORE_THAN_THE_SEA = 0.02
 SEEN = 2.0
 """From so much on (natural logarithm of the odds) a change is spoken of as seen (judgement)."""
+LOG_SHOWS_MORE = -0.5
+"""No log shows more than twice the speed: a size beyond is that of one that failed and is right again."""
 FARTHEST = 6.0
 """A gap is never held to be unlikelier than exp(-6) of a stream: not all waters are entered (judgement)."""
 EVERY_S = 60
@@ -71,11 +74,14 @@ def weigh(room: Chartroom, doubted: frozenset[Cause]) -> Weighed:
             odds[cause] += log(BY_ITSELF) + max(0.0, best - own)
     most = max(odds.values())
     total = sum(exp(each - most) for each in odds.values())
-    words = _Words(room, explained, said, check.apparent)
+    words = _Words(room, explained, said, doubted)
     reports = [CauseReport(cause, exp(each - most) / total, words.of(cause)) for cause, each in odds.items()]
     reports.sort(key=lambda each: -each.weight)
     first = explained.get(reports[0].cause)
-    return Weighed(tuple(reports), None if first is None else first.onset)
+    # Of a receiver that betrays itself no other change need have been: its own moment is the onset then.
+    if first is None or (check.betrayed is not None and first.odds < SEEN):
+        return Weighed(tuple(reports), None)
+    return Weighed(tuple(reports), first.onset)
 
 
 def _explained(room: Chartroom) -> dict[Cause, Explained]:
@@ -187,9 +193,9 @@ class _Words:
         room: Chartroom,
         explained: dict[Cause, Explained],
         said: Said,
-        apparent: tuple[float, float] | None,
+        doubted: frozenset[Cause],
     ) -> None:
-        self._room, self._explained, self._said, self._apparent = room, explained, said, apparent
+        self._room, self._explained, self._said, self._doubted = room, explained, said, doubted
 
     def of(self, cause: Cause) -> str:
         """Say what speaks for a cause."""
@@ -200,8 +206,8 @@ class _Words:
                 return self._entry()
             case "stream":
                 return self._stream()
-            case _:
-                return self._instrument(cause)
+            case "log" | "compass":
+                return "; ".join(self._instrument(cause))
 
     def _since(self, explained: Explained) -> str:
         if explained.onset is None:
@@ -212,8 +218,7 @@ class _Words:
         check, found = self._room.check, self._explained.get("satellite")
         words = []
         if check.betrayed is not None:
-            at = self._room.scale.utc(check.betrayed.at_ms).clock
-            words.append(f"they {'froze' if check.betrayed.word == 'frozen' else 'jumped'} at {at}")
+            words.append(self._betrayed(check.betrayed))
         if "doubtful" in {check.state, *check.also}:
             words.append("they doubt themselves")
         if found is not None and found.odds > SEEN:
@@ -223,19 +228,36 @@ class _Words:
             words.append(f"excluded by {contradicted}")
         return words or [f"nothing known against {check.steering}"]
 
+    def _betrayed(self, betrayed: Betrayed) -> str:
+        check, clock = self._room.check, self._room.scale.utc
+        if betrayed.word == "jumped":
+            return f"they jumped at {clock(betrayed.at_ms).clock}"
+        if "frozen" in {check.state, *check.also} and check.steering is not None:
+            return f"they froze at {clock(check.receivers[check.steering].digits_since_ms).clock}"
+        return f"their digits stood until {clock(betrayed.at_ms).clock}"
+
     @staticmethod
     def _towards(found: Explained) -> str:
         north_kn, east_kn = found.size
         kn = (north_kn * north_kn + east_kn * east_kn) ** 0.5
         return f"{kn:.1f} kn towards {three_figures(direction_of(north_kn, east_kn))} T"
 
-    def _instrument(self, cause: Cause) -> str:
+    def _instrument(self, cause: Literal["log", "compass"]) -> list[str]:
         found = self._explained.get(cause)
-        if found is None or found.odds < SEEN:
-            return f"nothing seen that a wrong {cause} would make"
+        words = []
+        if cause in self._doubted:
+            alert = "log" if cause == "log" else "heading"
+            words.append(f"it betrays itself, as the {alert} alert says")
+        if found is not None and found.odds >= SEEN:
+            words.append(self._shown(cause, found))
+        return words or [f"nothing seen that a wrong {cause} would make"]
+
+    def _shown(self, cause: Literal["log", "compass"], found: Explained) -> str:
         since = self._since(found)
         if found.stopped:
             return f"she makes {found.size[0]:.1f} kn along the heading while the log stands{since}"
+        if cause == "log" and found.size[0] < LOG_SHOWS_MORE:
+            return "it lies along the heading, and comes and goes with what the log shows"
         if cause == "log":
             return f"it lies along the heading, {100.0 * found.size[0]:+.0f} % of what the log shows{since}"
         off_deg = degrees(found.size[0])
@@ -246,9 +268,10 @@ class _Words:
         found = self._explained.get("stream")
         if found is not None and len(found.size) == 2:
             return f"a stream that changed by {self._towards(found)}{self._since(found)}, not at once"
-        if self._apparent is None:
+        apparent = self._room.check.apparent
+        if apparent is None:
             return "nothing that set in is seen"
-        set_deg, drift_kn = self._apparent
+        set_deg, drift_kn = apparent
         return f"nothing set in: {drift_kn:.1f} kn towards {three_figures(set_deg)} T, as before"
 
     def _entry(self) -> str:

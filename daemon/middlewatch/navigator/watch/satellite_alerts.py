@@ -146,7 +146,11 @@ def _gap(room: Chartroom) -> None:
 def _may_have_moved(room: Chartroom) -> str:
     """Ask after anchor, lines or ground where they hold her by order: no stream opens a gap then."""
     way = room.reckoning.now.way
-    return f", though she is {way.replace('_', ' ')} by order: has she moved, or the receiver?" if way in HELD_STILL else ""
+    return (
+        f", though she is {way.replace('_', ' ')} by order: has she moved, or the receiver?"
+        if way in HELD_STILL
+        else ""
+    )
 
 
 def _stand_past(room: Chartroom, matter: Matter, bound_nm: float, words: str | None) -> None:

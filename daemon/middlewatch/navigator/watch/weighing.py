@@ -36,6 +36,8 @@ _APART = Matter("heading", "apart", "caution")
 _FOULED = Matter("log", "fouled", "warning")
 _STEPPED = Matter("heading", "stepped", "warning")
 _STUCK = Matter("heading", "stuck", "warning")
+_UNEXPLAINED = frozenset({"wide", "doubtful", "lost", "still"})
+"""What nothing need have made: a receiver that doubts itself is not to be talked into a stream."""
 _WORDS: dict[Cause, str] = {
     "entry": "an entry",
     "satellite": "the satellites",
@@ -262,7 +264,7 @@ def _tell(room: Chartroom, weighing: Weighing) -> None:
     causes = room.check.causes
     words: list[str] = []
     in_short = ""
-    if len(causes) > 1 and room.alerts.speaks("satellite", besides=frozenset({"wide"})):
+    if len(causes) > 1 and room.alerts.speaks("satellite", besides=_UNEXPLAINED):
         first, rival = causes[:2]
         words.append(
             f"likeliest {_WORDS[first.cause]} ({_percent(first.weight)}: {first.evidence}), "

@@ -1,0 +1,97 @@
+"""A receiver, a log or a compass that betrays itself: what is told of it, and what is not made of it."""
+
+import re
+from collections.abc import Callable
+
+import pytest
+
+from entries.entering import FIVE_WEST, START, Aboard, utc
+from middlewatch.navigator.tuning import Tuning
+from middlewatch.navigator.watch.causes import Cause, weigh
+from middlewatch.quantities.positions import Position
+from middlewatch.readings.sentences import Word
+from middlewatch.reports.satellite import SatelliteReport
+
+KNOT = 1852.0 / 3600.0
+BEGINS_S = 910
+
+
+def sailed(second: int) -> Position:
+    """Return where she is: due east at 6 kn from the start; a receiver's last digits never stand still."""
+    return START.moved(0.1 * (second % 7), 6.0 * KNOT * (second - 10))
+
+
+def aboard(satellites: Callable[[int], Position] = sailed) -> Aboard:
+    """Return a boat a quarter of an hour out, all well until then."""
+    boat = Aboard(Tuning(variation=FIVE_WEST), satellites=satellites)
+    boat.run(10)
+    boat.depart()
+    boat.run(BEGINS_S - 10)
+    return boat
+
+
+def jumps(second: int) -> Position:
+    """Return a receiver that jumps by 0.3 nm to the north."""
+    return sailed(second).moved(0.3 * 1852.0 * (second > BEGINS_S), 0.0)
+
+
+def freezes(second: int) -> Position:
+    """Return a receiver whose digits stand."""
+    return sailed(min(second, BEGINS_S))
+
+
+@pytest.mark.parametrize("satellites", [jumps, freezes])
+def test_where_they_last_agreed_is_kept_when_they_jump_or_freeze(
+    satellites: Callable[[int], Position],
+) -> None:
+    """No pull need have been before it: the agreement is of a minute or two before, and may be ordered."""
+    boat = aboard(satellites)
+    boat.run(90)
+
+    agreed = boat.satellite.last_agreed
+    assert agreed is not None
+    assert utc(BEGINS_S - 120) <= str(agreed.at) < utc(BEGINS_S)
+    assert boat.order(kind="departure", **{"from": "last_agreed"}).accepted
+
+
+def test_digits_that_stand_froze_once() -> None:
+    """However long they stand, the time told is when they froze."""
+    boat = aboard(freezes)
+    boat.run(300)
+
+    froze = boat.navigator.room.scale.utc(boat.now_ms - 299_000).clock
+    assert boat.satellite.causes[0].evidence == f"they froze at {froze}"
+
+
+def test_a_receiver_that_doubts_itself_is_not_explained_by_a_stream() -> None:
+    """Nothing has parted: what need not have a cause is not told one, and the doubt stands as it is."""
+    boat = aboard()
+    boat.word = Word.SIMULATOR
+    boat.run(120)
+
+    text = boat.alerts("satellite")[-1].text
+    assert text.startswith("satellites doubtful (GP@bow): the receiver itself calls its position simulator")
+    assert text.endswith("take a bearing")
+
+
+def test_a_witness_that_betrays_itself_is_told_by_that() -> None:
+    """Likeliest by what it shows itself: never that nothing is seen of it."""
+    boat = aboard()
+    alerts: dict[Cause, str] = {"log": "log", "compass": "heading"}
+    for cause, alert in alerts.items():
+        first = weigh(boat.navigator.room, frozenset({cause})).causes[0]
+        assert (first.cause, first.evidence) == (cause, f"it betrays itself, as the {alert} alert says")
+
+
+def test_a_log_that_failed_and_is_right_again_is_not_said_to_show_ten_times_too_much() -> None:
+    """Down to a half for ten minutes and back: what is told is no figure that no log ever showed."""
+    boat = aboard()
+    boat.speed_kn = 3.0
+    boat.run(600)
+    boat.speed_kn = 6.0
+    boat.run(120)
+
+    reports = [each for each in boat.said if isinstance(each, SatelliteReport)]
+    evidence = {cause.evidence for each in reports for cause in each.causes if cause.cause == "log"}
+    assert any(words.endswith("and comes and goes with what the log shows") for words in evidence)
+    assert all(float(size) > -50.0 for words in evidence for size in re.findall(r"(-\d+) % of", words))
