@@ -5,12 +5,14 @@ from collections.abc import Callable
 
 import pytest
 
+from area.model import chance
 from entries.entering import FIVE_WEST, START, Aboard, utc
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.navigator.watch.causes import Cause, weigh
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.sentences import Word
 from middlewatch.reports.satellite import SatelliteReport
+from watch.sailed import noise
 
 KNOT = 1852.0 / 3600.0
 BEGINS_S = 910
@@ -95,3 +97,19 @@ def test_a_log_that_failed_and_is_right_again_is_not_said_to_show_ten_times_too_
     evidence = {cause.evidence for each in reports for cause in each.causes if cause.cause == "log"}
     assert any(words.endswith("and comes and goes with what the log shows") for words in evidence)
     assert all(float(size) > -50.0 for words in evidence for size in re.findall(r"(-\d+) % of", words))
+
+
+@pytest.mark.parametrize(("weedy_kn", "seconds"), [(3.0, 600), (0.0, 300)])
+def test_a_log_that_is_right_again_ends_the_parting_it_made(weedy_kn: float, seconds: int) -> None:
+    """Over within two minutes, and not found anew as its contrary, which would stand for an hour."""
+    gone = noise(chance(0, 3), 3000)
+    boat = aboard(lambda second: sailed(second).moved(gone[second].real, gone[second].imag))
+    boat.speed_kn = weedy_kn
+    boat.run(seconds)
+    assert boat.navigator.room.check.pull.parting is not None
+
+    boat.speed_kn = 6.0
+    boat.run(120)
+    assert boat.navigator.room.check.pull.parting is None
+    boat.run(600)
+    assert boat.navigator.room.check.pull.parting is None

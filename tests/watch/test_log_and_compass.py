@@ -72,10 +72,11 @@ def test_a_boat_that_loses_her_way_has_no_fouled_log() -> None:
     assert sailing.watch.fouled is None
 
 
-def test_a_log_that_is_clear_again_is_fouled_no_more() -> None:
-    """The weed comes off: the log shows six again."""
+@pytest.mark.parametrize("weedy_kn", [3.0, 0.0])
+def test_a_log_that_is_clear_again_is_fouled_no_more(weedy_kn: float) -> None:
+    """The weed comes off: the log shows six again, also where the wheel had stood."""
     sailing = Sailing()
-    weed = lambda second: (40.0, 3.0 if CHANGES < second <= CHANGES + 100 else 6.0)  # noqa: E731 -- one use
+    weed = lambda second: (40.0, weedy_kn if CHANGES < second <= CHANGES + 100 else 6.0)  # noqa: E731 -- one use
     sailing.sail(CHANGES + 100, steady(40.0, 6.0), weed)
     assert sailing.watch.fouled is not None
     sailing.sail(60, steady(40.0, 6.0), weed)

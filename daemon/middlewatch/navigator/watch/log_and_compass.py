@@ -123,7 +123,9 @@ class LogAndCompass:
             return None
         was_kn, is_kn = _speed(before), _speed(now)
         by_kn = is_kn - was_kn
-        if was_kn < LEAST_KN or abs(by_kn) < max(FOULED_KN, FOULED_PART * was_kn):
+        # From nothing a log may show again what a boat makes that never stopped: that undoes a fault, no more.
+        least_kn = was_kn if self.fouled is None else max(was_kn, is_kn)
+        if least_kn < LEAST_KN or abs(by_kn) < max(FOULED_KN, FOULED_PART * was_kn):
             return None
         if abs(turn(_heading(before), _heading(now))) > STRAIGHT_DEG:
             return None

@@ -351,6 +351,8 @@ class Pull:
             return
         if part.brought_back(now, run):
             self.parting = None
+            # What was expected while it stood is held against nothing that is made now.
+            self.rates, self.at_turn, self.learnt = self.rates[-1:], None, self.second
         elif self.second - part.found > KEPT_S:
             self.parting, self.unended = None, part
 
