@@ -100,6 +100,28 @@ def test_a_pull_within_what_the_sea_can_do_is_a_caution() -> None:
     assert "set in abruptly" in boat.alerts()[0].text
 
 
+def test_another_change_is_told_as_another_and_the_first_no_more() -> None:
+    """A knot northward, then three southward: the caution tells the new one, and since when."""
+    boat = aboard()
+    boat.run(600)
+    turns_s = 910
+
+    def drawn(second: int) -> Position:
+        north_s = min(second, turns_s) - 610 - 3 * max(0, second - turns_s)
+        return with_the_boat(boat, max(0, north_s) if second < turns_s else north_s, 1.0, 0.0)
+
+    boat.satellites = drawn
+    boat.run(300)
+    first = boat.alerts("satellite")[-1]
+    assert " kn towards 000 T set in abruptly" in first.text
+    boat.run(60)
+
+    second = boat.alerts("satellite")[-1]
+    assert " kn towards 180 T set in abruptly" in second.text
+    assert "towards 000 T set in" not in second.text
+    assert second.since.ms - first.since.ms == pytest.approx(300_000, abs=30_000)
+
+
 def test_an_apparent_stream_beyond_the_sea_is_a_warning() -> None:
     """Five knots where the sea can do 1.5: a caution at once, a warning once it has lasted a minute."""
     boat = aboard()

@@ -220,6 +220,14 @@ class Alerts:
         elif (standing := self.standing.get(subject)) is not None and key in standing.conditions:
             self.clear(subject, key, at_ms)
 
+    def stand_anew(self, matter: Matter, words: str | None, at_ms: int) -> None:
+        """Let a matter stand as `stand` does; other words, be it in figures only, make it a new one."""
+        standing = self.standing.get(matter.subject)
+        had = None if standing is None else standing.conditions.get(matter.key)
+        if had is not None and words is not None and had.text != words:
+            self.clear(matter.subject, matter.key, at_ms)
+        self.stand(matter, words, at_ms)
+
     def beside(self, name: AlertName, words: str, in_short: str = "") -> None:
         """Have something said beside what stands of a subject, unheard; empty: nothing more.
 

@@ -123,7 +123,7 @@ class LogAndCompass:
             return None
         was_kn, is_kn = _speed(before), _speed(now)
         by_kn = is_kn - was_kn
-        # From nothing a log may show again what a boat makes that never stopped: that undoes a fault, no more.
+        # From nothing a log may show again what a boat makes that never stopped: that undoes a fault.
         least_kn = was_kn if self.fouled is None else max(was_kn, is_kn)
         if least_kn < LEAST_KN or abs(by_kn) < max(FOULED_KN, FOULED_PART * was_kn):
             return None

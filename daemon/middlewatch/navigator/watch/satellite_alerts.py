@@ -74,7 +74,8 @@ def _pull(room: Chartroom, stream: Since) -> None:
             f"satellites parting ({check.steering}): {part.words}; stream, log, compass or receiver;"
             " take a bearing"
         )
-    room.alerts.stand(_PARTING, words, room.now_ms)
+    # Its words change with another change only: that is another matter, with a time of its own.
+    room.alerts.stand_anew(_PARTING, words, room.now_ms)
     _unended(room)
     beyond = seen and check.pull.beyond_the_sea
     set_deg, drift_kn = check.apparent or (0.0, 0.0)
