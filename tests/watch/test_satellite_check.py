@@ -5,11 +5,12 @@ from itertools import pairwise
 import pytest
 
 from entries.entering import START, Aboard
+from middlewatch.navigator.tuning import Tuning
 from middlewatch.navigator.watch.lasting import Since
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.sentences import Satellite, Word
 from middlewatch.wire.nmea import Decoder
-from watch.bench import HERE, KNOT, NM, Bench, already_there, round_area
+from watch.bench import HERE, KNOT, NM, Bench, already_there, round_area, with_the_boat
 from wire.sealing import sealed
 
 # --- none ---------------------------------------------------------------------------------------------------
@@ -48,6 +49,23 @@ def test_course_and_time_alone_are_no_position() -> None:
     bench.tick()
 
     assert bench.check.reason == "no position"
+
+
+def test_a_reckoning_from_satellites_agrees_with_them_by_the_run_only() -> None:
+    """Departed from them, a receiver that lies all the while is in step: told, until an origin by sight."""
+    boat = Aboard(Tuning(), satellites=lambda second: with_the_boat(boat, second, 0.0, 0.0))
+    boat.run(10)
+    boat.order(id="d1", kind="departure", **{"from": "satellite"})
+    boat.run(300)
+
+    assert (boat.satellite.state, boat.satellite.reason) == (
+        "in_step",
+        f"agreement since {boat.navigator.room.scale.utc(boat.now_ms - 300_000).clock} is by the run only",
+    )
+    here = boat.ep_at(boat.seconds)
+    boat.depart(id="d2", latitude_deg=here.latitude_deg, longitude_deg=here.longitude_deg)
+    boat.run(5)
+    assert (boat.satellite.state, boat.satellite.reason) == ("in_step", None)
 
 
 def test_no_reckoning() -> None:

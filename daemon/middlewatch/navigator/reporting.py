@@ -123,10 +123,18 @@ def satellite(room: Chartroom) -> SatelliteReport:
         unseen_pull_kn=check.unseen_pull_kn,
         apparent_set_deg=set_deg,
         apparent_drift_kn=drift_kn,
-        reason=check.reason,
+        reason=check.reason or _by_the_run_only(room),
         last_agreed=_last_agreed(room),
         causes=check.causes,
     )
+
+
+def _by_the_run_only(room: Chartroom) -> str | None:
+    """Return what agreement is worth with a reckoning that began from the satellites themselves."""
+    origin = room.reckoning.now.origin
+    if room.check.state != "in_step" or origin is None or origin.parent_satellite is None:
+        return None
+    return f"agreement since {room.scale.utc(origin.second * 1000).clock} is by the run only"
 
 
 def _last_agreed(room: Chartroom) -> AgreedReport | None:

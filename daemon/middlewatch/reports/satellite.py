@@ -34,7 +34,7 @@ class SatelliteReport:
     """The gap and what it is called; bearing always from the EP to the satellite position.
 
     `last_agreed`: while something is suspected, the last agreement before it; `causes`: then, the likeliest
-    first, else empty.
+    first, else empty; `reason`: of the state; in step, what that is worth where the DR began from satellites.
     """
 
     at: Instant

@@ -291,7 +291,8 @@ def _compared(report: SatelliteReport, before: SatelliteState | None) -> str:
         if report.gap_nm is not None and report.gap_nm > report.limit_nm:
             return f"satellite position heard, {gap}"
         again = "" if before is None or before == "none" else " again"
-        return f"satellite position in step with the reckoning{again}: {gap}"
+        words = f"satellite position in step with the reckoning{again}: {gap}"
+        return words if report.reason is None else f"{words}; {report.reason}"
     if report.state == "none":
         return f"satellites: {report.reason}"
     words = f"satellite position {report.state.replace('_', ' ')}: {report.reason}"

@@ -128,7 +128,9 @@ function satellite() {
   const state = told.state.replace("_", " ");
   const gap = told.gap_nm === null ? "" : `: ${told.gap_nm.toFixed(2)} nm, ${three(told.bearing_deg)} T of the EP`;
   const ordinary = told.gap_nm === null || told.ordinary_gap_nm === null ? "" : ` When all is well the gap passes ${told.ordinary_gap_nm.toFixed(2)} nm once in a hundred.`;
-  write(parts.satellite, told.state === "none" ? sentence(`Satellites: ${told.reason}`) : `Satellite position ${state} with the reckoning${gap}.`.replace("frozen with", "frozen against").replace(/(parting|apart|wide|doubtful|returning|jumped) with/, "$1 from"));
+  const how = told.state === "in_step" ? "in step with the reckoning" : state;
+  const why = told.reason ? ` ${sentence(told.reason)}` : "";
+  write(parts.satellite, told.state === "none" ? sentence(`Satellites: ${told.reason}`) : `Satellite position ${how}${gap}.${why}`);
   write(parts.satelliteBy, `${ordinary} So since ${hhmm(Date.parse(told.since))}; compared ${ago(boatNow() - Date.parse(told.at))}.`.trim());
 }
 
