@@ -278,6 +278,29 @@ def test_two_receivers_that_disagree() -> None:
     assert sorted(bench.check.receivers) == ["GL@bow", "GP@bow", "GP@mast"]
 
 
+@pytest.mark.parametrize(("apart_nm", "doubted"), [(0.35, True), (0.01, False)])
+def test_a_receiver_that_takes_over_from_one_that_had_her_elsewhere(apart_nm: float, doubted: bool) -> None:
+    """One falls silent: the other does not count again by that; one that had agreed with it does."""
+    bench, states, reasons = Bench(stream_kn=0.5), [], set()
+    for second in range(1000):
+        if second < 90:
+            bench.hear(HERE.moved(bench.now_ms / 1e6, 0.0), source="GPRMC@bow")
+        bench.hear(HERE.moved(apart_nm * NM + bench.now_ms / 1e6, 0.0), source="GNRMC@mast")
+        bench.tick()
+        if second >= 110:
+            states.append(bench.check.state)
+            reasons.add(bench.check.reason)
+
+    silent = f"GP@bow, now silent, had her {apart_nm:.2f} nm from there: two receivers that disagree"
+    if doubted:
+        assert list(dict.fromkeys(states)) == ["doubtful", "returning"]
+        assert states.count("doubtful") > 400
+        assert silent in reasons
+        assert all("GN@mast has her" not in (reason or "") for reason in reasons)
+    else:
+        assert set(states) == {"in_step"}
+
+
 def test_the_other_receiver_takes_over_after_ten_seconds() -> None:
     """The first one heard is looked at; silent for ten seconds it gives way, which is no jump."""
     bench = Bench()
@@ -289,7 +312,7 @@ def test_the_other_receiver_takes_over_after_ten_seconds() -> None:
 
     assert bench.check.steering == "GL@bow"
     assert bench.check.gap_nm == pytest.approx(0.3, abs=0.01)
-    assert bench.check.state == "in_step"
+    assert "jumped" not in (bench.check.state, *bench.check.also)
 
 
 def test_a_late_order_is_no_jump_of_the_satellites() -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from math import hypot
 from typing import TYPE_CHECKING
 
+from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_MINUTE, MS_PER_SECOND
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import offset_m
 
@@ -19,6 +20,10 @@ if TYPE_CHECKING:  # the check asks this of itself
 
 DOUBT_AFTER_MS = 20_000
 RECEIVERS_APART_NM = 0.1
+REMEMBERED_MS = 10 * MS_PER_MINUTE
+RUN_PART = 0.1
+"""So long a silent receiver's last word is held against the one that took over, and so much of the run since
+log and leeway may be wrong by (judgement)."""
 FASTEST_KN = 15.0
 FASTER_PART, FASTER_KN = 1.5, 3.0
 """A log may show two thirds of the speed, and a boat surf; no small craft makes more than the fastest
@@ -31,8 +36,11 @@ def against(check: Check, receiver: Receiver, sight: Sight, now_ms: int) -> str 
     alone = len(check.receivers) == 1
     farthest, off_nm = (receiver.name, 0.0) if alone else _farthest(check, receiver, now_ms)
     _lasts(check.quarrel, now_ms, holds=off_nm > RECEIVERS_APART_NM)
-    if check.quarrel.on:
+    if check.quarrel.on and farthest != receiver.name:
         return f"{farthest} has her {off_nm:.2f} nm from there: two receivers that disagree"
+    before = the_one_before(check, receiver, sight, now_ms)
+    if before is not None:
+        return before
     log_kn, says_kn = sight.speed_kn or 0.0, receiver.speed_kn or 0.0
     own_kn = FASTEST_KN if log_kn < SHOWS_WAY_KN else min(FASTEST_KN, FASTER_PART * log_kn + FASTER_KN)
     _lasts(check.racing, now_ms, holds=says_kn > own_kn + sight.strongest_stream_kn)
@@ -41,6 +49,27 @@ def against(check: Check, receiver: Receiver, sight: Sight, now_ms: int) -> str 
     check.turned.take(sight.heading_deg, now_ms)
     smoothness = receiver.smoothness
     return None if smoothness.follows is None else smoothness.words(check.turned.over_two_minutes)
+
+
+def the_one_before(check: Check, receiver: Receiver, sight: Sight, now_ms: int) -> str | None:
+    """Return, in words, that the receiver now silent had her elsewhere than the one that took over from it.
+
+    The run since is allowed for, and what the stream and a wrong log may have made of it.
+    """
+    for each in check.receivers.values():
+        waited_ms = now_ms - each.at_ms
+        # The pull test begins anew with another receiver: one that was never looked at tells nothing.
+        took_over = each is not receiver and check.pull.second * MS_PER_SECOND <= waited_ms
+        if not took_over or each.has_position(now_ms) or waited_ms > REMEMBERED_MS:
+            continue
+        if check.unreckoned_ms is not None and check.unreckoned_ms >= each.at_ms:
+            continue
+        run_m = complex(*sight.water_m) - complex(*each.water_m)
+        off_nm = abs(complex(*offset_m(each.place, receiver.place)) - run_m) / METRES_PER_NM
+        may_nm = sight.strongest_stream_kn * waited_ms / MS_PER_HOUR + RUN_PART * abs(run_m) / METRES_PER_NM
+        if off_nm > RECEIVERS_APART_NM + may_nm:
+            return f"{each.name}, now silent, had her {off_nm:.2f} nm from there: two receivers that disagree"
+    return None
 
 
 def _farthest(check: Check, receiver: Receiver, now_ms: int) -> tuple[str, float]:

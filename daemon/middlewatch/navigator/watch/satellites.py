@@ -325,14 +325,14 @@ class Check:
         """Put satellites that come back into quarantine, and keep them there."""
         self._betray(now_ms, states, receiver)
         agrees = "in_step" in states and self.pull.unended is None
-        lied = self._lied(now_ms, states, sight)
+        lied = self._lied(now_ms, receiver, states, sight)
         self.quarantine.tick(now_ms, lied, heard=receiver is not None, agrees=agrees)
         if not self.quarantine.returning or receiver is None or sight.ep is None:
             return states
         others: Reasons = {name: reason for name, reason in states.items() if name != "in_step"}
         return {"returning": self.quarantine.words(now_ms), **others}
 
-    def _lied(self, now_ms: int, states: Reasons, sight: Sight) -> str | None:
+    def _lied(self, now_ms: int, receiver: Receiver | None, states: Reasons, sight: Sight) -> str | None:
         """Return what puts the satellites into quarantine now, in words."""
         if sight.ep is None:
             return None
@@ -342,6 +342,8 @@ class Check:
             return "a position that froze"
         if "jumped" in states:
             return "a position that jumped"
+        if receiver is not None and doubts.the_one_before(self, receiver, sight, now_ms) is not None:
+            return "one receiver took over from another that had her elsewhere"
         if self.pull.beyond_the_sea:
             return "a stream more than the sea can do"
         if self.gap.parted.on or self.gap.growing:
