@@ -102,7 +102,7 @@ def test_a_log_that_failed_and_is_right_again_is_not_said_to_show_ten_times_too_
 @pytest.mark.parametrize(("weedy_kn", "seconds"), [(3.0, 600), (0.0, 300)])
 def test_a_log_that_is_right_again_ends_the_parting_it_made(weedy_kn: float, seconds: int) -> None:
     """Over within two minutes, and not found anew as its contrary, which would stand for an hour."""
-    gone = noise(chance(0, 3), 3000)
+    gone = noise(chance(0, 3), 3000).tolist()
     boat = aboard(lambda second: sailed(second).moved(gone[second].real, gone[second].imag))
     boat.speed_kn = weedy_kn
     boat.run(seconds)

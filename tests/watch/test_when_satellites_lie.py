@@ -190,6 +190,42 @@ def test_the_last_agreement_can_be_departed_from() -> None:
     assert abs(east_m) < 15.0
 
 
+def test_the_last_agreement_is_amended_to_a_greater_doubt_only() -> None:
+    """A greater doubt is taken, told in three decimals; a smaller one leaves what the gap then allows."""
+    boat = aboard(pull_kn=3.0)
+    boat.run(300)
+    answer = boat.order(id="d2", kind="departure", **{"from": "last_agreed"})
+    assert answer.effect is not None
+    assert re.search(r", 1 sigma 0\.\d{1,3} nm; ", answer.effect)
+
+    def sd_nm() -> float:
+        origin = boat.navigator.room.reckoning.now.origin
+        assert origin is not None
+        return origin.sd_nm
+
+    ordinary_nm = sd_nm()
+    boat.order(kind="amend", entry="d2", change={"sd_nm": 1.5})
+    assert sd_nm() == 1.5
+    boat.order(kind="amend", entry="d2", change={"sd_nm": 0.01})
+    assert sd_nm() == ordinary_nm
+
+
+def test_a_sight_of_a_second_to_come_has_done_nothing_yet() -> None:
+    """Entered three seconds ahead it is named for what it did to the causes once worked, not before."""
+    boat = aboard(pull_kn=3.0)
+    boat.run(1200)
+    bearing_deg = round(sailed(boat, boat.seconds + 3).to(MARKS["North Light"].position)[0], 1) % 360.0
+    boat.hear(
+        "sighting",
+        {"id": "b1", "kind": "bearing", "mark": "North Light", "bearing_deg": bearing_deg,
+         "reference": "true", "at": utc(boat.seconds + 3)},
+    )  # fmt: skip
+    boat.run(2)
+    assert "bearing b1 made of the causes" not in boat.alerts("satellite")[-1].text
+    boat.run(2)
+    assert "bearing b1 made of the causes" in boat.alerts("satellite")[-1].text
+
+
 def test_the_last_agreement_comes_back_from_the_journal() -> None:
     """Restarted after that order, she is reckoned to the same place to the last digit."""
     boat = aboard(pull_kn=3.0)

@@ -100,6 +100,11 @@ class Ledger:
         self.acknowledged += isinstance(logged.said.request, OF_SATELLITES)
 
     @property
+    def worked(self) -> int:
+        """How many entries have come to their own second, and have had their effect."""
+        return self.count - len(self.waiting)
+
+    @property
     def newest_id(self) -> str:
         """The id of the entry heard last; empty before any."""
         return next(reversed(self.entries), "")

@@ -131,13 +131,16 @@ def _act(room: Chartroom, logged: Logged, order: LaidOrder) -> tuple[Act, str]:
 
 
 def _depart(room: Chartroom, logged: Logged, order: Departure) -> tuple[Act, str]:
-    origin = logged.origin or _departure(room, logged, order)
-    if order.place != "last_agreed":
+    origin = logged.origin = logged.origin or _departure(room, logged, order)
+    if order.place == "last_agreed":
+        # The area it starts with is no smaller than the ordinary gap then, nor than the doubt ordered.
+        origin = replace(origin, sd_nm=max(origin.sd_nm, order.sd_nm))
+    else:
         # Amended to another time or to another doubt, a departure starts then, and so.
         origin = replace(origin, second=logged.second, worked_second=logged.second, sd_nm=order.sd_nm)
-    logged.origin = origin
+        logged.origin = origin
     when = room.scale.utc(origin.second * MS_PER_SECOND).clock
-    words = f"departure {origin.position} at {when}, {origin.source}, 1 sigma {origin.sd_nm:g} nm"
+    words = f"departure {origin.position} at {when}, {origin.source}, 1 sigma {round(origin.sd_nm, 3):g} nm"
     words += "; the DR starts there"
     way = room.reckoning.course_at(logged.second).way
     if way in HELD_STILL:
@@ -158,7 +161,7 @@ def _departure(room: Chartroom, logged: Logged, order: Departure) -> Origin:
             position, source = _satellite_position(room, logged)
             parent = logged.id
         case _:
-            return _last_agreed(room, logged, order)
+            return _last_agreed(room, logged)
     return Origin("departure", logged.id, logged.second, position, order.sd_nm, source, parent, logged.second)
 
 
@@ -192,15 +195,14 @@ def _variation_at(room: Chartroom, mark: Position, course: Course) -> Found | No
     return course.variation
 
 
-def _last_agreed(room: Chartroom, logged: Logged, order: Departure) -> Origin:
+def _last_agreed(room: Chartroom, logged: Logged) -> Origin:
     """Return the origin where satellites and reckoning last agreed: there and then, no surer than it was."""
     last = room.check.agreed.last
     if last is None:
         wanted = "satellite, a position, or a mark with bearing and distance"
         reason = "nothing is suspected of the satellites, or they never agreed before"
         raise Refused("from", "last_agreed", wanted, reason)
-    # The area it starts with is no smaller than the ordinary gap then.
-    sd_nm = max(order.sd_nm, last.ordinary_nm / RADIUS_95)
+    sd_nm = last.ordinary_nm / RADIUS_95
     source = "where satellites and reckoning last agreed, by order"
     return Origin("departure", logged.id, last.second, last.position, sd_nm, source, logged.id, last.second)
 

@@ -70,7 +70,7 @@ def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
         _compare(room, weighing.headings)
     _faults(room, weighing.faults)
     check = room.check
-    if room.now_ms // MS_PER_SECOND % REMEMBERED_S == 0 or room.ledger.count != weighing.entries:
+    if room.now_ms // MS_PER_SECOND % REMEMBERED_S == 0 or room.ledger.worked != weighing.entries:
         excluded.keep(room)
     doubted = _doubted(room, weighing, log_stands=log_stands)
     by_lines = room.alerts.stands("satellite", "excluded")
@@ -84,7 +84,7 @@ def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
     if unknown or not (stands or astray):
         check.causes, weighing.weighed_ms = (), None
         weighing.settled = weighing.turned_by = ""
-        weighing.entries = room.ledger.count
+        weighing.entries = room.ledger.worked
         if held and check.suspect:
             check.agreed.suspect(_onset(room, None))
     elif weighing.weighed_ms is None or _due(room, weighing):
@@ -139,7 +139,7 @@ def _blames_an_entry(room: Chartroom) -> bool:
 
 def _due(room: Chartroom, weighing: Weighing) -> bool:
     by_time = room.now_ms - (weighing.weighed_ms or 0) >= EVERY_S * MS_PER_SECOND
-    return by_time or room.ledger.count != weighing.entries
+    return by_time or room.ledger.worked != weighing.entries
 
 
 def _compare(room: Chartroom, headings: Headings) -> None:
@@ -182,7 +182,7 @@ def _weigh(room: Chartroom, weighing: Weighing, doubted: frozenset[Cause]) -> No
         weighing.settled = _settled(newest, before, weighed.causes)
         weighing.settled_ms = room.now_ms
         weighing.turned_by = newest if max(before, key=before.__getitem__) != weighed.causes[0].cause else ""
-    weighing.weighed_ms, weighing.entries = room.now_ms, room.ledger.count
+    weighing.weighed_ms, weighing.entries = room.now_ms, room.ledger.worked
     if check.suspect:
         check.agreed.suspect(_onset(room, weighed.onset))
 
@@ -201,8 +201,8 @@ def _onset(room: Chartroom, by_cause: int | None) -> int:
 
 def _newest_sight(room: Chartroom, entries: int) -> str | None:
     """Name the newest sighting that was made, amended or withdrawn since there were so many entries."""
-    made = list(room.ledger.entries.values())[-(room.ledger.count - entries) :]
-    named = (_sight(room, each) for each in reversed(made if entries < room.ledger.count else []))
+    made = list(room.ledger.entries.values())[-(room.ledger.worked - entries) :]
+    named = (_sight(room, each) for each in reversed(made if entries < room.ledger.worked else []))
     return next((words for words in named if words is not None), None)
 
 
