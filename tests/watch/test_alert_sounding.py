@@ -422,3 +422,16 @@ def test_what_nobody_acknowledged_never_falls_silent(acts: list[tuple[Any, ...]]
 def test_a_restart_changes_nothing(acts: list[tuple[Any, ...]]) -> None:
     """Stowed and taken up again after each act, the same is said and heard: replay is live."""
     assert played(acts, frozen_between=True).said == played(acts).said
+
+
+def test_said_again_what_stands_comes_before_what_is_over() -> None:
+    """A jump that is over, unacknowledged, leaves the next act to the warning that stands."""
+    bridge = Bridge()
+    bridge.raise_("warning", "satellites jumped (GP@bow); take a bearing", "jumped")
+    bridge.pass_(1)
+    bridge.alerts.clear("log", "jumped", bridge.now_ms)
+    bridge.raise_("warning", "two lines exclude the satellites; go by the lines", "excluded")
+    bridge.pass_(400)
+
+    text = bridge.alerts.standing["log"].text(Timescale())
+    assert text.startswith("0142 two lines exclude the satellites; go by the lines. Also satellites jumped")

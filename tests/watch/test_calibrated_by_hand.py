@@ -118,6 +118,9 @@ def test_a_wrong_order_is_told_and_named_first(order: Mapping[str, float]) -> No
 
     assert (first.cause, first.evidence.split(",")[0]) == ("entry", "the satellites part since cal")
     assert first.weight > 0.9
+    text = boat.boat.alerts("satellite")[-1].text
+    assert "past the limit; take a bearing; likeliest an entry (" in text
+    assert first.evidence in text
     sailed_on(boat, 110.0, 600)
     sure = boat.boat.navigator.room.check.causes[0]
     assert (sure.cause, sure.weight > 0.99) == ("entry", True)

@@ -142,7 +142,10 @@ class Standing:
         """Say it, the gravest first; where there are several, each with the time it began."""
         if not self.conditions:
             return f"over at {scale.utc(self.since_ms).clock}: {self.gone}"
-        worst_first = sorted(self.conditions.values(), key=lambda each: -_WEIGHT[each.priority])
+        # Of the gravest what stands comes before what is over: its next act is the one to be read.
+        worst_first = sorted(
+            self.conditions.values(), key=lambda each: (-_WEIGHT[each.priority], each.over_ms is not None)
+        )
         several = len(worst_first) > 1
         beside = self.beside if self.live else ""
         if self.sounding.repeats and (several or beside):

@@ -16,6 +16,9 @@ BLAMED = 0.5
 """From so much weight on, the satellites are kept in quarantine when they agree again (judgement)."""
 
 
+PLAINLY = 0.9
+"""From so much weight on, a cause is told of a gap that a stream may make (judgement)."""
+
 NOTHING: frozenset[SatelliteState] = frozenset({"none", "in_step", "wide"})
 PARTING: frozenset[SatelliteState] = frozenset({"parting"})
 """What a trial judges for itself: a log or a compass that is far off parts at each turn."""
@@ -36,3 +39,8 @@ def amiss(check: Check, *, excused: frozenset[SatelliteState] = frozenset()) -> 
     if check.causes and check.causes[0].cause == "satellite" and check.causes[0].weight > BLAMED:
         return "likely to be what is wrong"
     return None if check.quarantine.why is None else "in quarantine"
+
+
+def plainly_no_stream(check: Check) -> bool:
+    """Tell whether something other than a stream is plainly to blame."""
+    return bool(check.causes) and check.causes[0].cause != "stream" and check.causes[0].weight > PLAINLY

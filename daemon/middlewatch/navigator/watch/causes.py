@@ -272,7 +272,9 @@ class _Words:
         if apparent is None:
             return "nothing that set in is seen"
         set_deg, drift_kn = apparent
-        return f"nothing set in: {drift_kn:.1f} kn towards {three_figures(set_deg)} T, as before"
+        now = f"{drift_kn:.1f} kn towards {three_figures(set_deg)} T"
+        parting = self._room.check.pull.parting is not None
+        return f"what set in does not last: {now} now" if parting else f"nothing set in: {now}, as before"
 
     def _entry(self) -> str:
         if self._said.by_entry is not None:

@@ -3,6 +3,7 @@
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.reckoning.course import HELD_STILL
 from middlewatch.navigator.watch.alerts import Matter
+from middlewatch.navigator.watch.amiss import plainly_no_stream
 from middlewatch.navigator.watch.gap import CLEAR_AFTER_MS, CLEAR_BELOW
 from middlewatch.navigator.watch.lasting import Since
 from middlewatch.navigator.watch.satellites import LOST_AFTER_MS
@@ -131,7 +132,7 @@ def _gap(room: Chartroom) -> None:
         return
     limit_nm, ordinary_nm = room.tuning.limit_nm, room.check.ordinary_gap_nm or 0.0
     words, moved = _gap_in_words(room), _may_have_moved(room)
-    ordinary = not moved and (room.check.gap_nm or 0.0) <= ordinary_nm
+    ordinary = not moved and (room.check.gap_nm or 0.0) <= ordinary_nm and not plainly_no_stream(room.check)
     by_stream = ", as a stream may make it" if ordinary else moved
     text = f"{words}: past the limit{by_stream}; take a bearing"
     _stand_past(room, _WIDE_WARNED if alone == "warning" else _WIDE, limit_nm, text if wide else None)

@@ -11,7 +11,7 @@ from middlewatch.navigator.reckoning.course import HELD_STILL
 from middlewatch.navigator.watch import excluded
 from middlewatch.navigator.watch.agreed import EVERY_S as REMEMBERED_S
 from middlewatch.navigator.watch.alerts import Matter
-from middlewatch.navigator.watch.amiss import BLAMED
+from middlewatch.navigator.watch.amiss import BLAMED, plainly_no_stream
 from middlewatch.navigator.watch.causes import AGAINST, EVERY_S, WRONG, Cause, weigh
 from middlewatch.navigator.watch.headings import Headings, Pair
 from middlewatch.navigator.watch.log_and_compass import SAMPLE_S, Fault, LogAndCompass, Sample
@@ -37,7 +37,8 @@ _FOULED = Matter("log", "fouled", "warning")
 _STEPPED = Matter("heading", "stepped", "warning")
 _STUCK = Matter("heading", "stuck", "warning")
 _UNEXPLAINED = frozenset({"wide", "doubtful", "lost", "still"})
-"""What nothing need have made: a receiver that doubts itself is not to be talked into a stream."""
+"""What nothing need have made: a receiver that doubts itself is not to be talked into a stream; nor is a gap
+past the limit told a cause unless it is plain."""
 _WORDS: dict[Cause, str] = {
     "entry": "an entry",
     "satellite": "the satellites",
@@ -264,7 +265,8 @@ def _tell(room: Chartroom, weighing: Weighing) -> None:
     causes = room.check.causes
     words: list[str] = []
     in_short = ""
-    if len(causes) > 1 and room.alerts.speaks("satellite", besides=_UNEXPLAINED):
+    wide = room.alerts.stands("satellite", "wide") and plainly_no_stream(room.check)
+    if len(causes) > 1 and (wide or room.alerts.speaks("satellite", besides=_UNEXPLAINED)):
         first, rival = causes[:2]
         words.append(
             f"likeliest {_WORDS[first.cause]} ({_percent(first.weight)}: {first.evidence}), "
