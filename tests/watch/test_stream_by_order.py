@@ -8,7 +8,7 @@ import pytest
 from scipy.stats import multivariate_normal  # type: ignore[import-untyped]  # it ships no types
 
 from area.model import chance
-from entries.entering import START
+from entries.entering import START, utc
 from entries.entering import Aboard as Hand
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.navigator.watch.explaining import FEWEST
@@ -130,6 +130,21 @@ def test_amended_it_is_questioned_no_more() -> None:
     assert boat.refused == []
     assert 60 < stood[0] <= 300
     assert stood[-1] <= 405
+
+
+def test_an_order_to_blame_stays_so_when_its_beginning_is_kept_no_more() -> None:
+    """Backwards, not so plainly that it is questioned: after an hour it is not the stream that is wrong."""
+    boat = Hand(Tuning(area_warn_nm=9.0))
+    boat.satellites = lambda second: START.moved(0.1 * (second % 7), 7.2 * KN * (second - 10))
+    boat.run(10)
+    boat.depart()
+    boat.order(id="st", kind="stream", set_deg=270, drift_kn=1.2, until=utc(3 * 3600))
+    boat.run(1200)
+    assert boat.satellite.causes[0].cause == "entry"
+    boat.run(2700)
+
+    first = boat.satellite.causes[0]
+    assert (first.cause, first.weight > 0.9) == ("entry", True)
 
 
 @pytest.mark.parametrize("seed", [63, 13, 21, 29])

@@ -276,6 +276,38 @@ def test_no_departure_from_satellites_that_are_suspected() -> None:
     assert "in step only, or before any reckoning" in reason
 
 
+def test_a_parting_outlasts_the_reckoning_it_was_found_in() -> None:
+    """The departure taken back, it is not told as over, and no new one is taken from that receiver."""
+    boat = aboard(pull_kn=3.0)
+    boat.run(120)
+    boat.order(kind="withdraw", entry="d1")
+    boat.run(60)
+
+    assert (boat.satellite.state, boat.satellite.reason) == ("none", "no reckoning")
+    assert boat.alerts("satellite")[-1].state == "active"
+    field, _, reason = refusal(boat.order(id="d3", kind="departure", **{"from": "satellite"}))
+    assert field == "from"
+    assert reason.startswith("the satellites are parting: ")
+
+
+@pytest.mark.parametrize(("off_m", "frozen", "doubt"), [(600.0, False, "jumped"), (0.0, True, "frozen")])
+def test_before_any_reckoning_no_origin_is_taken_from_a_receiver_that_betrays_itself(
+    off_m: float, frozen: bool, doubt: str
+) -> None:
+    """It jumped a moment ago, or its digits stand while the log shows way; well again, it is taken."""
+    boat = Aboard(TUNING)
+    boat.satellites = lambda second: sailed(boat, min(second, 100) if frozen else second).moved(
+        off_m * (second > 100), 0.0
+    )
+    boat.run(130)
+    _, _, reason = refusal(boat.order(id="d1", kind="departure", **{"from": "satellite"}))
+    assert reason.startswith(f"the satellites are {doubt}: ")
+
+    boat.satellites = lambda second: sailed(boat, second).moved(off_m, 0.0)
+    boat.run(70)
+    assert boat.order(id="d2", kind="departure", **{"from": "satellite"}).accepted
+
+
 def test_satellites_that_were_lost_are_trusted_by_order_only() -> None:
     """Silent for two minutes and back: returning; refused without what is wanted; anyway, recorded."""
     boat = aboard()

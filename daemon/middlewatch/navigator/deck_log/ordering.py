@@ -214,10 +214,13 @@ def _satellite_position(room: Chartroom, logged: Logged) -> tuple[Position, str]
         raise Refused("at", at, "now", "a satellite position is taken as it stands now")
     check = room.check
     reckoned = room.reckoning.course_at(logged.second).ep is not None
+    doubt = check.unreckoned_doubt(now_ms)
     if reckoned and (check.suspect or check.quarantine.why is not None):
-        state = check.state.replace("_", " ")
+        doubt = check.state.replace("_", " ")
+    if doubt is not None:
         reason = (
-            f"the satellites are {state}: an origin is taken from them in step only, or before any reckoning"
+            f"the satellites are {doubt}: an origin is taken from them in step only, or before any reckoning"
+            " while nothing speaks against them"
         )
         raise Refused(
             "from", "satellite", "last_agreed, a position, or a mark with bearing and distance", reason

@@ -111,7 +111,11 @@ def _explained(room: Chartroom) -> dict[Cause, Explained]:
     if "entry" in found:
         found["entry"] = replace(found["entry"], odds=found["entry"].odds + log(FORGOTTEN))
     ordered = shown(check.spells.kept, strongest_kn)
-    known = ordered is not None and (ordered.from_the_start or room.alerts.stands("satellite", "ordered"))
+    # Once its beginning is kept no more it is not accused anew; what was held against it goes on.
+    accused = room.alerts.stands("satellite", "ordered") or (
+        bool(check.causes) and check.causes[0].cause == "entry"
+    )
+    known = ordered is not None and (ordered.from_the_start or accused)
     # What no sea does, no stream wrongly ordered makes.
     if ordered is not None and known and not check.pull.beyond_the_sea:
         # A stream ordered that is not there leaves the receiver's way to the water.

@@ -70,7 +70,9 @@ def _pull(room: Chartroom, stream: Since) -> None:
     check = room.check
     seen, part = check.gap_nm is not None, check.pull.parting
     words = None
-    if seen and part is not None:
+    # A reckoning that is taken back takes no parting with it: heading, log and receiver part as before.
+    goes_on = not check.lost(room.now_ms) and room.alerts.stands("satellite", "parting")
+    if part is not None and (seen or goes_on):
         words = (
             f"satellites parting ({check.steering}): {part.words}; stream, log, compass or receiver;"
             " take a bearing"

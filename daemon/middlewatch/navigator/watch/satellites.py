@@ -175,6 +175,17 @@ class Check:
         receiver = self._receiver(now_ms)
         return receiver if receiver is not None and receiver.doubt(now_ms) is None else None
 
+    def unreckoned_doubt(self, now_ms: int) -> str | None:
+        """Return what the receiver shows that no reckoning is wanted for, as a state; None: nothing."""
+        receiver = self._receiver(now_ms)
+        if receiver is None:
+            return None
+        if self._frozen_ms(now_ms, receiver) >= FROZEN_AFTER_MS:
+            return "frozen"
+        if receiver.jumped_ms is not None and now_ms - receiver.jumped_ms < AGREES_AGAIN_MS:
+            return "jumped"
+        return None if self.pull.parting is None else "parting"
+
     def utc_now(self, now_ms: int) -> int | None:
         """Return the UTC (ms) that the newest full time heard makes of this moment; None without one."""
         if self.time is None or now_ms - self.time[0] > POSITION_FRESH_MS:
