@@ -141,6 +141,18 @@ def test_log_total_and_speed_apart_are_a_question() -> None:
     assert float(found[1]) / float(found[2]) == pytest.approx(4 / 6, abs=0.02)
 
 
+def test_a_total_that_falls_silent_is_asked_after_no_more() -> None:
+    """Of the two only the speed is left to be heard: within a minute the question is over."""
+    boat = departed()
+    for second in range(900):
+        boat.navigator.step(LogTotal(boat.now_ms + 300, "VWVLW@bow", 100 + 4 * second / 3600))
+        boat.second()
+    assert boat.navigator.room.alerts.stands("log", "total")
+    boat.run(70)
+
+    assert [state for _, state, _ in spoken(boat, "log")] == ["active", "normal"]
+
+
 # --- variation ----------------------------------------------------------------------------------------------
 
 

@@ -2,6 +2,7 @@
 
 import json
 import re
+from functools import partial
 from math import sin
 
 import pytest
@@ -13,6 +14,7 @@ from middlewatch.navigator.watch.causes import weigh
 from middlewatch.quantities.instants import MS_PER_MINUTE, Instant
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.marks import Mark
+from middlewatch.readings.sentences import LogTotal
 from middlewatch.reports.advice import AdviceReport
 from middlewatch.reports.answer import Answer
 from middlewatch.wire import entries
@@ -85,6 +87,31 @@ def test_a_pull_is_put_down_to_the_satellites() -> None:
     text = boat.alerts("satellite")[-1].text
     assert "likeliest the satellites (" in text
     assert rival.evidence.split(" kn")[0] in text or "else " in text
+
+
+def test_a_log_whose_total_and_speed_differ_is_not_blamed_for_what_no_log_makes() -> None:
+    """Its total shows 15 % less than its speed, all along; a pull across the heading is the satellites'."""
+    causes = []
+    for total in (False, True):
+        boat = Aboard(TUNING)
+        boat.satellites = partial(_drawn_north, boat)
+        boat.run(10)
+        boat.depart()
+        for second in range(1800):
+            if total:
+                boat.navigator.step(LogTotal(boat.now_ms, "VWVLW@bow", 100.0 + 0.85 * 6.0 * second / 3600))
+            boat.run(1)
+        assert boat.navigator.room.alerts.stands("log", "total") == total
+        causes.append({each.cause: each for each in boat.satellite.causes})
+
+    plain, beside = causes
+    assert max(beside.values(), key=lambda each: each.weight).cause == "satellite"
+    assert beside["satellite"].weight == pytest.approx(plain["satellite"].weight, abs=0.01)
+    assert beside["log"].evidence.endswith("; its total and its speed do not go together")
+
+
+def _drawn_north(boat: Aboard, second: int) -> Position:
+    return sailed(boat, second).moved(3.0 * KNOT * max(0, second - ONSET_S), 0.0)
 
 
 def test_the_sight_that_would_settle_it_is_asked_for() -> None:

@@ -36,6 +36,8 @@ MOST_BY_ENTRY = 12.0
 BY_ITSELF = 10_000.0
 """How much likelier a witness is wrong that betrays it by itself (judgement): digits that stand, a jump."""
 DOUBTS_ITSELF = 20.0
+"""How much likelier a receiver is wrong that says so, or a log whose total and speed do not go together
+(judgement): either may have done so all along, and need not make what is seen."""
 MORE_THAN_THE_SEA = 0.02
 SEEN = 2.0
 """From so much on (natural logarithm of the odds) a change is spoken of as seen (judgement)."""
@@ -178,6 +180,8 @@ def _by_itself(cause: Cause, room: Chartroom, said: Said) -> float:
     states = {check.state, *check.also}
     if cause == "satellite":
         return log(DOUBTS_ITSELF) if "doubtful" in states else 0.0
+    if cause == "log":
+        return log(DOUBTS_ITSELF) if room.alerts.stands("log", "total") else 0.0
     if cause == "stream":
         beyond = log(MORE_THAN_THE_SEA) if check.pull.beyond_the_sea else 0.0
         # A line that excludes what was reckoned does so at 99 in 100, whatever stream was allowed for.
@@ -254,7 +258,10 @@ class _Words:
             words.append(f"it betrays itself, as the {alert} alert says")
         if found is not None and found.odds >= SEEN:
             words.append(self._shown(cause, found))
-        return words or [f"nothing seen that a wrong {cause} would make"]
+        words = words or [f"nothing seen that a wrong {cause} would make"]
+        if cause == "log" and self._room.alerts.stands("log", "total"):
+            words.append("its total and its speed do not go together")
+        return words
 
     def _shown(self, cause: Literal["log", "compass"], found: Explained) -> str:
         since = self._since(found)

@@ -136,15 +136,18 @@ def _silent(quantity: str, choice: Choice, last: str) -> str:
 
 def _logs(room: Chartroom, watch: Watch) -> None:
     """Hold the log's total against its speed summed: a wheel that turns only one is to be found out."""
-    row = room.reckoning.now.row
-    if row is None or row.log_nm is None or room.instruments.speed.chosen is None:
+    row, chosen = room.reckoning.now.row, room.instruments.speed.chosen
+    if row is None:
         return
-    now = row.log_nm, room.instruments.logged_nm
-    start, by_total_too = watch.logs, "VLW" in room.instruments.speed.chosen
     total_heard = room.now_ms - room.instruments.log_ms < TAKE_OVER_MS
-    both_heard = row.speed_state == HEARD and total_heard and not by_total_too
+    if chosen is None or row.log_nm is None or not total_heard or "VLW" in chosen:
+        # Of the two only one is left: nothing is to be asked of them any more.
+        room.alerts.stand(_LOG_TOTAL, None, room.now_ms)
+        watch.logs = None
+        return
+    now, start = (row.log_nm, room.instruments.logged_nm), watch.logs
     # Over a silence the speed runs on and the total does not: that is no quarrel between them.
-    if start is None or now[0] < start[0] or not both_heard:
+    if start is None or now[0] < start[0] or row.speed_state != HEARD:
         watch.logs = now
         return
     by_total, by_speed = now[0] - start[0], now[1] - start[1]

@@ -73,7 +73,7 @@ def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
     check = room.check
     if room.now_ms // MS_PER_SECOND % REMEMBERED_S == 0 or room.ledger.worked != weighing.entries:
         excluded.keep(room)
-    doubted = _doubted(room, weighing, log_stands=log_stands)
+    doubted = _doubted(weighing, log_stands=log_stands)
     by_lines = room.alerts.stands("satellite", "excluded")
     # Back in step they are in quarantine, and there is nothing to explain.
     apart = check.suspect and (check.state, check.also) != ("returning", ())
@@ -161,12 +161,12 @@ def _compare(room: Chartroom, headings: Headings) -> None:
     room.alerts.stand(_APART, words, room.now_ms)
 
 
-def _doubted(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> frozenset[Cause]:
+def _doubted(weighing: Weighing, *, log_stands: bool) -> frozenset[Cause]:
     """Return which of log and compass betray themselves."""
     faults, apart = weighing.faults, weighing.headings.apart
     alone = apart is not None and apart.steering_turned
     found: set[Cause] = set()
-    if log_stands or faults.fouled is not None or room.alerts.stands("log", "total"):
+    if log_stands or faults.fouled is not None:
         found.add("log")
     if faults.stepped is not None or faults.stuck is not None or alone:
         found.add("compass")
