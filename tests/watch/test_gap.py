@@ -1,5 +1,7 @@
 """The gap: what is ordinary by the area, and for how long it must be more."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
@@ -48,6 +50,19 @@ def test_a_gap_that_goes_on_growing() -> None:
         for now_ms in range(0, GROWS_MS + 2000, 1000):
             gap.tick(now_ms, 0.7 + growth_nm * now_ms / GROWS_MS, Bounds(0.5, 0.6, 2.0), outside=True)
         assert (gap.growing, gap.parted.on) == (growing, False)
+
+
+def test_a_gap_that_grows_slowly_is_told_as_growing_once() -> None:
+    """A fifth of a knot, with the receiver's two metres of noise: it does not come and go with the noise."""
+    gap, draw, told = Gap(), chance(2, 1), [False]
+    for now_ms in range(0, 3 * GROWS_MS, 1000):
+        gap_nm = 0.7 + 0.2 * now_ms / 3_600_000 + float(draw.normal()) * 2.0 / 1852.0
+        gap.tick(now_ms, gap_nm, Bounds(0.5, 0.6, 0.8), outside=True)
+        told.append(gap.growing)
+
+    assert [one for one, other in pairwise(told) if one != other] == [False]
+    gap.tick(3 * GROWS_MS, 0.69, Bounds(0.5, 0.6, 0.8), outside=True)
+    assert not gap.growing
 
 
 def test_the_budget_moves_the_warning_alone() -> None:

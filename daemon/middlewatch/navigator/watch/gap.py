@@ -110,7 +110,10 @@ class Gap:
         elif self.began is None and gap_nm > bound_nm:
             self.began = now_ms, gap_nm
         elif self.began is not None and now_ms - self.began[0] >= GROWS_MS:
-            self.growing = gap_nm > max(bound_nm, self.began[1] + GROWTH_NM)
+            # Once it has been told as growing it is so until it has shrunk: a receiver's noise ends nothing.
+            grown_nm = max(bound_nm, self.began[1] + GROWTH_NM)
+            shrunk_nm = max(CLEAR_BELOW * bound_nm, self.began[1])
+            self.growing = gap_nm > (shrunk_nm if self.growing else grown_nm)
 
     def see_nothing(self, *, reckoned: bool) -> None:
         """Keep it as it is through a silence: a position that comes back as far off is not in step."""
