@@ -60,6 +60,9 @@ def test_a_warning_only_past_limit_and_ordinary_for_a_minute() -> None:
     assert (len(cautions), len(warnings)) == (1, 1)
     assert (warnings[0].at.ms - cautions[0].at.ms) / 1000 == 50
     assert warnings[0].revision == 2
+    # It is one alert that became graver, since the caution.
+    assert (cautions[0].escalation, warnings[0].escalation) == (0, 1)
+    assert warnings[0].since == cautions[0].at
     assert "one of the two is wrong; take a bearing" in warnings[0].text
     report = gap_at(boat, warnings[0].at.ms)
     assert warnings[0].text.startswith(

@@ -136,15 +136,19 @@ def _gap(room: Chartroom) -> None:
     words, moved = _gap_in_words(room), _may_have_moved(room)
     ordinary = not moved and (room.check.gap_nm or 0.0) <= ordinary_nm and not plainly_no_stream(room.check)
     by_stream = ", as a stream may make it" if ordinary else moved
-    text = f"{words}: past the limit{by_stream}; take a bearing"
-    _stand_past(room, _WIDE_WARNED if alone == "warning" else _WIDE, limit_nm, text if wide else None)
-    text = f"{words}: more than is ordinary{moved}; take a bearing"
-    _stand_past(room, _UNUSUAL, ordinary_nm, text if unusual else None)
-    growing = " and still growing" if gap.growing else ""
-    wrong = moved or ", one of the two is wrong"
-    text = f"{words}: more than is ordinary{growing}{wrong}; take a bearing"
+    growing, wrong = " and still growing" if gap.growing else "", moved or ", one of the two is wrong"
+    by_alone = f"{words}: past the limit{by_stream}; take a bearing"
+    by_ordinary = f"{words}: more than is ordinary{moved}; take a bearing"
+    by_both = f"{words}: more than is ordinary{growing}{wrong}; take a bearing"
     bound_nm = max(limit_nm, room.check.pull.odds.gap_factor * ordinary_nm)
-    _stand_past(room, _PARTED, bound_nm, text if parted else None)
+    said = (
+        (_WIDE_WARNED if alone == "warning" else _WIDE, limit_nm, by_alone if wide else None),
+        (_UNUSUAL, ordinary_nm, by_ordinary if unusual else None),
+        (_PARTED, bound_nm, by_both if parted else None),
+    )
+    # What holds is raised before the one whose place it takes is over: it is one alert, since one moment.
+    for matter, past_nm, text in sorted(said, key=lambda each: each[2] is None):
+        _stand_past(room, matter, past_nm, text)
 
 
 def _may_have_moved(room: Chartroom) -> str:
