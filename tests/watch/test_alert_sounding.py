@@ -118,6 +118,25 @@ def test_said_again_it_is_two_sentences() -> None:
     assert "else a stream" in bridge.alerts.standing["log"].text(Timescale())
 
 
+def test_what_is_said_beside_it_has_its_newest_figures_each_time_it_sounds() -> None:
+    """Other figures are not said by themselves; a minute on, as it sounds again, they are those of then."""
+    bridge = Bridge()
+    bridge.raise_("warning", "the gap is past the limit")
+    bridge.alerts.beside("log", "likeliest the log (51 %), else a stream (49 %)", "likeliest the log (51 %)")
+    bridge.pass_(30)
+    bridge.alerts.beside("log", "likeliest the log (97 %), else a stream (3 %)", "likeliest the log (97 %)")
+    bridge.pass_(29)
+    texts = [each.text for each in bridge.said if isinstance(each, AlertReport)]
+    bridge.pass_(1)
+
+    assert texts == [
+        "the gap is past the limit",
+        "the gap is past the limit; likeliest the log (51 %), else a stream (49 %)",
+    ]
+    assert isinstance(bridge.said[-1], SoundReport)
+    assert bridge.said[-1].text == "the gap is past the limit. Also likeliest the log (97 %)"
+
+
 def test_one_thing_said_again_is_said_as_it_is() -> None:
     """Nothing is cut of a condition that stands alone."""
     bridge = Bridge()

@@ -237,8 +237,12 @@ class Alerts:
         `in_short`: what is said of it when the alert sounds again.
         """
         standing = self.standing.get(name)
-        if standing is not None and not alike(standing.beside, words):
-            standing.beside, standing.beside_in_short = words, in_short
+        if standing is None:
+            return
+        anew = not alike(standing.beside, words)
+        # Other figures alone are no reason to say it, but whenever it is said the newest are.
+        standing.beside, standing.beside_in_short = words, in_short
+        if anew:
             self._look_at(name)
 
     def speaks(self, name: AlertName, *, besides: frozenset[str] = frozenset()) -> bool:
