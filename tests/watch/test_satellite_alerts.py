@@ -5,7 +5,7 @@ from math import radians
 
 import pytest
 
-from entries.entering import Aboard
+from entries.entering import Aboard, heard
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.quantities.positions import Position
 from middlewatch.reports.satellite import SatelliteReport
@@ -199,6 +199,30 @@ def test_never_heard_is_never_lost() -> None:
     boat.run(300)
 
     assert boat.alerts() == []
+
+
+def test_a_doubt_that_comes_and_goes_is_said_once() -> None:
+    """Three satellites and four, second by second: one caution, over when a minute has been without."""
+    boat = aboard()
+    boat.run(30)
+    boat.satellites, place = None, boat.satellites
+    assert place is not None
+    for second in range(60):
+        reading = heard(boat.now_ms + 400, place(boat.seconds))
+        reading.satellites = 3 + second % 2
+        boat.navigator.step(reading)
+        boat.run(1)
+    during = boat.alerts("satellite")
+    boat.satellites = place
+    boat.run(62)
+
+    assert {alert.state for alert in during} == {"active"}
+    # Its causes are weighed once a minute, and said as they change.
+    assert len(during) <= 2
+    assert "its position is by 3 satellites, and 4 are needed" in during[0].text
+    assert boat.alerts("satellite")[-1].state == "normal"
+    # Doubted last in the 58th second after the first.
+    assert boat.alerts("satellite")[-1].at.ms == during[0].at.ms + 59_000 + 60_000
 
 
 def test_a_jump_is_a_warning_and_clears_after_a_minute() -> None:

@@ -32,7 +32,8 @@ class BroughtUp:
         `by_order`: she manoeuvres, as the skipper says. `along_kn`: how the receiver moved in this second
         beyond the run and the slow stream, + along the heading.
         """
-        self.along_kn += (along_kn - self.along_kn) / STEADIED_S
+        # Few digits: it is kept every few seconds, and must stay small.
+        self.along_kn = round(self.along_kn + (along_kn - self.along_kn) / STEADIED_S, 4)
         if speed_kn > HAD_WAY_KN:
             self.way_ms = now_ms
         stopped = abs(speed_kn) < STOPPED_KN and self.way_ms is not None

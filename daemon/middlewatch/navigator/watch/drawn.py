@@ -70,7 +70,9 @@ class Drawn:
         if seconds == 1 and hypot(north_m, east_m) <= STEP_M:
             self.stepped = False
             return [(north_m, east_m)]
-        echo_m = self.echo_m + complex(north_m - seconds * expected[0], east_m - seconds * expected[1])
+        off_m = north_m - seconds * expected[0], east_m - seconds * expected[1]
+        # To a millimetre: it is kept every few seconds, and must stay small.
+        echo_m = complex(round(self.echo_m.real + off_m[0], 3), round(self.echo_m.imag + off_m[1], 3))
         if seconds > 1 and abs(echo_m) < ECHO_M:
             self.echo_m, self.stepped = echo_m, False
             return [expected] * seconds

@@ -1,5 +1,7 @@
 """What is said of the satellites: what a receiver betrays of itself, the apparent stream, and the gap."""
 
+from collections.abc import Mapping
+
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.reckoning.course import HELD_STILL
 from middlewatch.navigator.watch.alerts import Matter
@@ -11,8 +13,9 @@ from middlewatch.quantities.angles import three_figures
 from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.reports.satellite import SatelliteState
 
-MOVES_AGAIN_MS = 60_000
-"""A receiver on static hold steps now and then: told once, it is frozen until it has moved on for so long."""
+MENDED_MS = 60_000
+"""A receiver on static hold steps now and then, and one with four satellites has three the next second: told
+once, it is frozen, or doubtful, until it has not been so for so long."""
 
 _LOST = Matter("satellite", "lost", "caution")
 _NO_POSITION = (
@@ -33,30 +36,31 @@ _UNUSUAL = Matter("satellite", "unusual", "caution")
 _PARTED = Matter("satellite", "parted", "warning")
 
 
-def keep(room: Chartroom, *, frozen: Since, stream: Since) -> None:
+def keep(room: Chartroom, *, frozen: Since, doubtful: Since, stream: Since) -> None:
     """Say what is wrong with the satellites, and what is no more.
 
-    `frozen`, `stream`: how long digits that stand, and a stream more than the sea can do, have been so.
+    How long it has been so: `frozen`, that digits stand; `doubtful`, that the receiver is doubted; `stream`,
+    that there is a stream more than the sea can do.
     """
     check = room.check
     room.alerts.stand(_LOST, _NO_POSITION if check.lost(room.now_ms) else None, room.now_ms)
-    _of_itself(room, frozen)
+    _of_itself(room, {"frozen": frozen, "doubtful": doubtful})
     if check.gap_nm is None and check.silent(room.now_ms):
         return  # what was wrong when it fell silent stands until it is heard again, or told as lost
     _pull(room, stream)
     _gap(room)
 
 
-def _of_itself(room: Chartroom, frozen: Since) -> None:
-    """Speak of what a receiver betrays of itself."""
+def _of_itself(room: Chartroom, lasting: Mapping[SatelliteState, Since]) -> None:
+    """Speak of what a receiver betrays of itself; `lasting`: what comes and goes, and stands until mended."""
     check = room.check
     for state, matter in _OF_ITSELF.items():
         shown = holds = check.state == state or state in check.also
-        if state == "frozen":
-            frozen.watch(
-                room.now_ms, beyond=shown, below=not shown, on_after_ms=0, off_after_ms=MOVES_AGAIN_MS
+        if state in lasting:
+            lasting[state].watch(
+                room.now_ms, beyond=shown, below=not shown, on_after_ms=0, off_after_ms=MENDED_MS
             )
-            holds = frozen.on
+            holds = lasting[state].on
         if shown and holds:
             words = f"satellites {state} ({check.steering}): {check.reason_of.get(state, '')}; take a bearing"
             room.alerts.stand(matter, words, room.now_ms)

@@ -89,7 +89,8 @@ class Spells:
         self.moved_s += len(moves)
         north_m, east_m = summed(moves)
         self.moved_m = self.moved_m[0] + north_m, self.moved_m[1] + east_m
-        self.apart_m = self.apart_m[0] + north_m, self.apart_m[1] + east_m
+        # To a millimetre: it is kept every few seconds, and must stay small.
+        self.apart_m = round(self.apart_m[0] + north_m, 3), round(self.apart_m[1] + east_m, 3)
         if second % SPELL_S == 0:
             self._close(second, sight, sight.heading_deg)
             self._open()

@@ -62,6 +62,7 @@ class Watch:
     other_tack: Since = field(default_factory=Since)
     wheel: Since = field(default_factory=Since)
     frozen: Since = field(default_factory=Since)
+    doubtful: Since = field(default_factory=Since)
     stream: Since = field(default_factory=Since)
     logs: tuple[float, float] | None = None  # (total nm, logged nm) where total and speed were last compared
     by_hand: forgotten.Forgotten = field(default_factory=forgotten.Forgotten)
@@ -81,7 +82,7 @@ def keep(room: Chartroom, watch: Watch) -> None:
         _logs(room, watch)
     _wheel(room, watch)
     forgotten.keep(room, watch.by_hand)
-    satellite_alerts.keep(room, frozen=watch.frozen, stream=watch.stream)
+    satellite_alerts.keep(room, frozen=watch.frozen, doubtful=watch.doubtful, stream=watch.stream)
     causes.keep(room, watch.weighing, log_stands=watch.wheel.on)
     room.alerts.tick(room.now_ms)
 

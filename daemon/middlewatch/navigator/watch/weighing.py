@@ -77,7 +77,7 @@ def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
     by_lines = room.alerts.stands("satellite", "excluded")
     # Back in step they are in quarantine, and there is nothing to explain.
     apart = check.suspect and (check.state, check.also) != ("returning", ())
-    stands = apart or check.gap.unusual.on or by_lines or bool(doubted)
+    stands = apart or check.gap.unusual.on or by_lines or _comes_and_goes(room) or bool(doubted)
     astray = _astray(room)
     # Held still she is moved by neither log nor compass nor stream: that she lies there is to be asked.
     held = room.reckoning.now.way in HELD_STILL
@@ -93,6 +93,11 @@ def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
     _order(room, astray, alone=not stands)
     _vouch(room)
     _tell(room, weighing)
+
+
+def _comes_and_goes(room: Chartroom) -> bool:
+    """Tell whether it is still told that the receiver was doubted, or its digits stood, a moment ago."""
+    return any(room.alerts.stands("satellite", state) for state in ("doubtful", "frozen"))
 
 
 def _too_soon(room: Chartroom) -> bool:
