@@ -173,6 +173,25 @@ def test_it_ends_once_they_agree_again_and_does_not_come_back_when_they_are_trus
     assert (boat.satellite.state, boat.satellite.causes) == ("in_step", ())
 
 
+def test_it_does_not_come_back_while_they_are_not_heard() -> None:
+    """Half a minute under a cliff, ten minutes after they came back: what was said before is past still."""
+    boat = drawn()
+    see(boat, "b1", MARKS["North Light"])
+    see(boat, "b2", MARKS["East Light"])
+    # The next half minute that is remembered of the receiver is still of the pull.
+    boat.run(90)
+    boat.satellites = lambda second: sailed(boat, second)
+    boat.run(600)
+    assert (boat.satellite.state, stands(boat)) == ("returning", (False, False))
+    said = len(boat.alerts("satellite"))
+    boat.satellites = lambda _: None
+    boat.run(40)
+
+    assert boat.satellite.state == "none"
+    assert stands(boat) == (False, False)
+    assert len(boat.alerts("satellite")) == said
+
+
 def test_restarted_it_stands_as_it_stood() -> None:
     """What lines say is worked anew from the lines: the same stands, and the same is kept."""
     boat = drawn()

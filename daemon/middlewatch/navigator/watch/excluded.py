@@ -54,14 +54,14 @@ def keep(room: Chartroom) -> None:
 
 def _passing(room: Chartroom) -> list[Passing]:
     """Return the lines that exclude them, of each mark its newest; none of before they agreed again."""
-    agreed_ms = room.check.quarantine.agreed_ms
+    met_ms = room.check.quarantine.met_ms
     named = {each.named for each in heard(room).against_satellites}
     found: dict[str, Passing | None] = {}
     if not named:
         return []
     for line in sorted(room.plot.lines.values(), key=lambda line: line.order):
         place = room.check.agreed.place_at(line.second)
-        before = agreed_ms is not None and line.second * MS_PER_SECOND < agreed_ms
+        before = line.second * MS_PER_SECOND < met_ms
         if place is None or before or isinstance(line.shape, InSight | Wedge | Point):
             continue
         direction_deg = None if isinstance(line.shape, ContourBand) else line.shape.direction_deg(place)

@@ -14,14 +14,15 @@ CUT_DEG = 30.0
 class Quarantine:
     """Why they are in it (None: they count), since when they have been back (ms), and agreed (ms).
 
-    `vouched`: whether two lines that cut well have passed by them since they were back; `trusted_ms`: when
-    they were trusted again last.
+    `vouched`: whether two lines that cut well have passed by them since they were back; `met_ms`,
+    `trusted_ms`: when they last came to agree again, and when they were trusted again.
     """
 
     why: str | None = None
     back_ms: int | None = None
     agreed_ms: int | None = None
     vouched: bool = False
+    met_ms: int = 0
     trusted_ms: int = 0
 
     def tick(self, now_ms: int, lied: str | None, *, heard: bool, agrees: bool) -> None:
@@ -37,7 +38,7 @@ class Quarantine:
         if not agrees:
             self.agreed_ms = None
         elif self.agreed_ms is None:
-            self.agreed_ms = now_ms
+            self.agreed_ms = self.met_ms = now_ms
 
     @property
     def returning(self) -> bool:
