@@ -8,6 +8,7 @@ import pytest
 from entries.entering import Aboard, heard
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.quantities.positions import Position
+from middlewatch.readings.zones import Zone
 from middlewatch.reports.satellite import SatelliteReport
 from middlewatch.wire.nmea import Decoder
 from watch.bench import aboard, with_the_boat
@@ -237,6 +238,21 @@ def test_a_jump_is_a_warning_and_clears_after_a_minute() -> None:
         "satellites jumped (GP@bow): 0.30 nm between two positions, beyond what the log ran; take a bearing; "
         "likeliest the satellites (over 99 %: they jumped at 0100), else "
     )
+
+
+@pytest.mark.parametrize(("zones", "jumps"), [(False, True), (True, False)])
+def test_a_race_carries_her_while_the_receiver_is_silent(zones: bool, jumps: bool) -> None:
+    """Five knots of stream for three minutes unheard: a jump in a sea of 1.5 kn, none in a zone of 6."""
+    ring = [(49.0, -5.0), (51.0, -5.0), (51.0, -3.0), (49.0, -3.0)]
+    race = Zone("The Race", "race", 6.0, (tuple(Position(*corner) for corner in (*ring, ring[0])),))
+    boat = aboard(tuning=Tuning(zones=(race,) if zones else (), limit_nm=5.0))
+    boat.run(120)
+    boat.satellites = lambda _: None
+    boat.run(180)
+    boat.satellites = lambda second: with_the_boat(boat, max(0, second - 130), 5.0, 0.0)
+    boat.run(2)
+
+    assert ("jumped" in (boat.satellite.state, *boat.satellite.also)) == jumps
 
 
 def test_log_running_and_satellites_still_is_a_question() -> None:

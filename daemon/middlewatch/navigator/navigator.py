@@ -138,8 +138,8 @@ class Navigator:
         return ()
 
     def _satellite(self, reading: Satellite) -> tuple[Report, ...]:
-        now = self.room.reckoning.now
-        self.room.check.hear(reading, (now.dr_north_m, now.dr_east_m), self.room.tuning.strongest_stream_kn)
+        room, now = self.room, self.room.reckoning.now
+        room.check.hear(reading, (now.dr_north_m, now.dr_east_m), room.strongest_stream_kn)
         return ()
 
     def _nothing_yet(self, reading: Depth | TurnRate | Attitude) -> tuple[Report, ...]:  # noqa: ARG002 -- one shape for the table
