@@ -9,6 +9,7 @@ from entries.entering import Aboard, heard
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.quantities.positions import Position
 from middlewatch.readings.zones import Zone
+from middlewatch.reports.alert import SoundReport
 from middlewatch.reports.satellite import SatelliteReport
 from middlewatch.wire.nmea import Decoder
 from watch.bench import aboard, with_the_boat
@@ -238,6 +239,22 @@ def test_a_jump_is_a_warning_and_clears_after_a_minute() -> None:
         "satellites jumped (GP@bow): 0.30 nm between two positions, beyond what the log ran; take a bearing; "
         "likeliest the satellites (over 99 %: they jumped at 0100), else "
     )
+
+
+def test_a_jump_is_one_warning_through_a_short_silence() -> None:
+    """Some seconds without a position soon after it: not over, not raised and heard anew, no new words."""
+    boat = aboard()
+    boat.run(20)
+    boat.satellites = lambda second: with_the_boat(boat, second, 0.0, 0.3)
+    boat.run(10)
+    place, boat.satellites = boat.satellites, None
+    boat.run(12)
+    boat.satellites = place
+    boat.run(10)
+
+    assert "none" in {each.state for each in boat.said if isinstance(each, SatelliteReport)}
+    assert states_of(boat) == [("warning", "active-unacknowledged")]
+    assert len([each for each in boat.said if isinstance(each, SoundReport)]) == 1
 
 
 @pytest.mark.parametrize(("zones", "jumps"), [(False, True), (True, False)])

@@ -44,9 +44,9 @@ def keep(room: Chartroom, *, frozen: Since, doubtful: Since, stream: Since) -> N
     """
     check = room.check
     room.alerts.stand(_LOST, _NO_POSITION if check.lost(room.now_ms) else None, room.now_ms)
-    _of_itself(room, {"frozen": frozen, "doubtful": doubtful})
-    if check.gap_nm is None and check.silent(room.now_ms):
+    if check.silent(room.now_ms):
         return  # what was wrong when it fell silent stands until it is heard again, or told as lost
+    _of_itself(room, {"frozen": frozen, "doubtful": doubtful})
     _pull(room, stream)
     _gap(room)
 

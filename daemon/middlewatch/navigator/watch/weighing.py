@@ -73,7 +73,16 @@ def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
     check = room.check
     if room.now_ms // MS_PER_SECOND % REMEMBERED_S == 0 or room.ledger.worked != weighing.entries:
         excluded.keep(room)
-    doubted = _doubted(weighing, log_stands=log_stands)
+    if not check.silent(room.now_ms):
+        # Until they are heard again, or told as lost, what was made of them stands.
+        _causes(room, weighing, log_stands=log_stands)
+    _vouch(room)
+    _tell(room, weighing)
+
+
+def _causes(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
+    """Weigh the causes where something stands and it is time; let them go where nothing does."""
+    check, doubted = room.check, _doubted(weighing, log_stands=log_stands)
     by_lines = room.alerts.stands("satellite", "excluded")
     # Back in step they are in quarantine, and there is nothing to explain.
     apart = check.suspect and (check.state, check.also) != ("returning", ())
@@ -91,8 +100,6 @@ def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
     elif weighing.weighed_ms is None or _due(room, weighing):
         _weigh(room, weighing, doubted)
     _order(room, astray, alone=not stands)
-    _vouch(room)
-    _tell(room, weighing)
 
 
 def _comes_and_goes(room: Chartroom) -> bool:
