@@ -3,7 +3,7 @@
 import pytest
 
 from entries.afloat import MILLIMETRE, STEERING_CARD, effect, metres
-from entries.entering import FIVE_WEST, START, START_MS, Aboard
+from entries.entering import FIVE_WEST, START, START_MS, Aboard, Place, heard
 from entries.vincenty import direct
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.quantities.instants import Instant
@@ -95,6 +95,46 @@ def test_departure_from_satellites_is_remembered_until_a_fix_by_sight_is_adopted
     assert by_sight is not None
     assert (by_sight.kind, by_sight.parent_satellite) == ("fix", None)
     assert adopted.endswith("; it descends from a satellite position no longer")
+
+
+def _jumps(second: int) -> Position:
+    return Position(50.01 if second < 60 else 50.06, -4.02 + second / 36000)
+
+
+def _stands(second: int) -> Position:
+    return Position(50.01, -4.02 + min(second, 30) / 36000)
+
+
+def _goes(second: int) -> Position:
+    return Position(50.01, -4.02 + second / 36000)
+
+
+def _goes_elsewhere(second: int) -> Position:
+    return Position(50.06, -4.02 + second / 36000)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "reason"),
+    [
+        (_goes, _goes, None),
+        (_jumps, None, "the satellite position has just jumped by 3.00 nm"),
+        (_stands, None, "the digits of the satellite position stand while the log is over 1 kn"),
+        (_goes, _goes_elsewhere, "GP@bow has her 3.00 nm from there: two receivers that disagree"),
+    ],
+)
+def test_no_departure_from_satellites_that_betray_themselves(
+    one: Place, other: Place | None, reason: str | None
+) -> None:
+    """Before any reckoning there is nothing to hold them against but themselves: that is done."""
+    boat = Aboard(satellites=one)
+    for _ in range(65):
+        if other is not None:
+            boat.navigator.step(heard(boat.now_ms + 300, other(boat.seconds), source="GPRMC@mast"))
+        boat.run(1)
+
+    answer = boat.order(id="d1", kind="departure", **{"from": "satellite"})
+
+    assert (answer.refusal.reason if answer.refusal is not None else None) == reason
 
 
 def test_a_satellite_departure_amended_stays_the_position_it_took() -> None:

@@ -317,7 +317,9 @@ def test_a_parting_outlasts_the_reckoning_it_was_found_in() -> None:
     assert reason.startswith("the satellites are parting: ")
 
 
-@pytest.mark.parametrize(("off_m", "frozen", "doubt"), [(600.0, False, "jumped"), (0.0, True, "frozen")])
+@pytest.mark.parametrize(
+    ("off_m", "frozen", "doubt"), [(600.0, False, "has just jumped"), (0.0, True, "stand while")]
+)
 def test_before_any_reckoning_no_origin_is_taken_from_a_receiver_that_betrays_itself(
     off_m: float, frozen: bool, doubt: str
 ) -> None:
@@ -328,7 +330,7 @@ def test_before_any_reckoning_no_origin_is_taken_from_a_receiver_that_betrays_it
     )
     boat.run(130)
     _, _, reason = refusal(boat.order(id="d1", kind="departure", **{"from": "satellite"}))
-    assert reason.startswith(f"the satellites are {doubt}: ")
+    assert doubt in reason
 
     boat.satellites = lambda second: sailed(boat, second).moved(off_m, 0.0)
     boat.run(70)

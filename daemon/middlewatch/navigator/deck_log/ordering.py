@@ -214,21 +214,22 @@ def _satellite_position(room: Chartroom, logged: Logged) -> tuple[Position, str]
         raise Refused("at", at, "now", "a satellite position is taken as it stands now")
     check = room.check
     reckoned = room.reckoning.course_at(logged.second).ep is not None
-    doubt = check.unreckoned_doubt(now_ms)
     if reckoned and (check.suspect or check.quarantine.why is not None):
-        doubt = check.state.replace("_", " ")
-    if doubt is not None:
+        state = check.state.replace("_", " ")
         reason = (
-            f"the satellites are {doubt}: an origin is taken from them in step only, or before any reckoning"
+            f"the satellites are {state}: an origin is taken from them in step only, or before any reckoning"
             " while nothing speaks against them"
         )
         raise Refused(
             "from", "satellite", "last_agreed, a position, or a mark with bearing and distance", reason
         )
-    receiver = check.fresh(now_ms)
+    receiver, wanted = check.fresh(now_ms), "a position, or a mark with bearing and distance"
     if receiver is None:
         reason = "no satellite position is heard that is in no doubt of itself"
-        raise Refused("from", "satellite", "a position, or a mark with bearing and distance", reason)
+        raise Refused("from", "satellite", wanted, reason)
+    wrong = check.held_against(receiver, now_ms)
+    if wrong is not None:
+        raise Refused("from", "satellite", wanted, wrong)
     return receiver.position, f"satellite position ({receiver.name}), by order"
 
 

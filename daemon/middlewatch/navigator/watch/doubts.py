@@ -34,14 +34,14 @@ SHOWS_WAY_KN = 1.0
 def against(check: Check, receiver: Receiver, sight: Sight, now_ms: int) -> str | None:
     """Return what speaks against the receiver that steers, in words; None where nothing does."""
     alone = len(check.receivers) == 1
-    farthest, off_nm = (receiver.name, 0.0) if alone else _farthest(check, receiver, now_ms)
+    other, off_nm = (receiver.name, 0.0) if alone else farthest(check, receiver, now_ms)
     _lasts(check.quarrel, now_ms, holds=off_nm > RECEIVERS_APART_NM)
-    if check.quarrel.on and farthest != receiver.name:
-        return f"{farthest} has her {off_nm:.2f} nm from there: two receivers that disagree"
+    if check.quarrel.on and other != receiver.name:
+        return f"{other} has her {off_nm:.2f} nm from there: two receivers that disagree"
     before = the_one_before(check, receiver, sight, now_ms)
     if before is not None:
         return before
-    log_kn, says_kn = sight.speed_kn or 0.0, receiver.speed_kn or 0.0
+    log_kn, says_kn = sight.speed_kn or 0.0, receiver.speed_kn(now_ms) or 0.0
     own_kn = FASTEST_KN if log_kn < SHOWS_WAY_KN else min(FASTEST_KN, FASTER_PART * log_kn + FASTER_KN)
     _lasts(check.racing, now_ms, holds=says_kn > own_kn + sight.strongest_stream_kn)
     if check.racing.on:
@@ -72,7 +72,7 @@ def the_one_before(check: Check, receiver: Receiver, sight: Sight, now_ms: int) 
     return None
 
 
-def _farthest(check: Check, receiver: Receiver, now_ms: int) -> tuple[str, float]:
+def farthest(check: Check, receiver: Receiver, now_ms: int) -> tuple[str, float]:
     """Return which other receiver has her farthest from there, and how far, nm; itself if there is none."""
     others = [
         (each.name, hypot(*offset_m(receiver.place, each.place)) / METRES_PER_NM)

@@ -66,7 +66,7 @@ class Receiver:
     told: dict[str, Told] = field(default_factory=dict)
     jumped_ms: int | None = None
     jump_nm: float = 0.0
-    speed_kn: float | None = None  # over the ground, as it says
+    speed: tuple[int, float] | None = None  # when it told its speed (ms), over the ground (kn)
     time: ReceiverTime = field(default_factory=ReceiverTime)
     smoothness: Smoothness = field(default_factory=Smoothness)
     coarse: tuple[int, float] | None = None  # when it called its position coarse (ms), and how coarse (m)
@@ -81,6 +81,15 @@ class Receiver:
     def position(self) -> Position:
         """Where it says it is."""
         return Position(self.latitude_deg, self.longitude_deg)
+
+    def speed_kn(self, now_ms: int) -> float | None:
+        """Return what speed over the ground it tells just now; None where it tells none."""
+        fresh = self.speed is not None and now_ms - self.speed[0] <= POSITION_FRESH_MS
+        return self.speed[1] if fresh and self.speed is not None else None
+
+    def has_jumped(self, now_ms: int) -> bool:
+        """Tell whether its position has jumped, and not agreed for long enough since."""
+        return self.jumped_ms is not None and now_ms - self.jumped_ms < AGREES_AGAIN_MS
 
     def has_position(self, now_ms: int) -> bool:
         """Tell whether a sentence heard just now gives a position."""
@@ -112,8 +121,10 @@ class Receiver:
             return f"it suspects satellite {self.suspects[1]}"
         return None
 
-    def hear_of_its_errors(self, reading: Satellite) -> None:
-        """Take what it says of its own errors (GST, GBS)."""
+    def hear_beside(self, reading: Satellite) -> None:
+        """Take what it says beside its position: its speed (VTG, and RMC), its own errors (GST, GBS)."""
+        if reading.speed_kn is not None:
+            self.speed = reading.at_ms, reading.speed_kn
         if reading.sd_m is not None:
             self.coarse = (reading.at_ms, reading.sd_m) if reading.sd_m > COARSEST_M else None
         if reading.suspects is not None:
@@ -134,8 +145,7 @@ class Receiver:
         )
         if reading.utc_ms is not None:
             self.time.hear(reading.at_ms, reading.utc_ms)
-        if reading.speed_kn is not None:
-            self.speed_kn = reading.speed_kn
+        self.hear_beside(reading)
         if place is None:
             return
         if before is None or before.position != place:

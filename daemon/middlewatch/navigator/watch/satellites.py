@@ -18,12 +18,7 @@ from middlewatch.navigator.watch.lasting import Since
 from middlewatch.navigator.watch.pull import Moved, Pull
 from middlewatch.navigator.watch.quarantine import Quarantine
 from middlewatch.navigator.watch.recalibrated import Before, before
-from middlewatch.navigator.watch.receivers import (
-    AGREES_AGAIN_MS,
-    POSITION_FRESH_MS,
-    Receiver,
-    position_in,
-)
+from middlewatch.navigator.watch.receivers import POSITION_FRESH_MS, Receiver, position_in
 from middlewatch.navigator.watch.shifts import Shifts
 from middlewatch.navigator.watch.sight import Sight
 from middlewatch.navigator.watch.spells import Spells
@@ -109,7 +104,7 @@ class Check:
         receiver, place = self.receivers.get(name), position_in(reading)
         if not reading.gives_position:
             if receiver is not None:
-                receiver.hear_of_its_errors(reading)
+                receiver.hear_beside(reading)
             return
         if place is not None:
             self.last_position_ms = reading.at_ms
@@ -175,16 +170,17 @@ class Check:
         receiver = self._receiver(now_ms)
         return receiver if receiver is not None and receiver.doubt(now_ms) is None else None
 
-    def unreckoned_doubt(self, now_ms: int) -> str | None:
-        """Return what the receiver shows that no reckoning is wanted for, as a state; None: nothing."""
-        receiver = self._receiver(now_ms)
-        if receiver is None:
-            return None
+    def held_against(self, receiver: Receiver, now_ms: int) -> str | None:
+        """Return what is held against a receiver though nothing may be reckoned, in words; None: nothing."""
+        if receiver.has_jumped(now_ms):
+            return f"the satellite position has just jumped by {receiver.jump_nm:.2f} nm"
         if self._frozen_ms(now_ms, receiver) >= FROZEN_AFTER_MS:
-            return "frozen"
-        if receiver.jumped_ms is not None and now_ms - receiver.jumped_ms < AGREES_AGAIN_MS:
-            return "jumped"
-        return None if self.pull.parting is None else "parting"
+            return "the digits of the satellite position stand while the log is over 1 kn"
+        farthest, off_nm = doubts.farthest(self, receiver, now_ms)
+        if off_nm > doubts.RECEIVERS_APART_NM:
+            return f"{farthest} has her {off_nm:.2f} nm from there: two receivers that disagree"
+        parting = self.pull.parting
+        return None if parting is None else f"the satellites are parting: {parting.words}"
 
     def utc_now(self, now_ms: int) -> int | None:
         """Return the UTC (ms) that the newest full time heard makes of this moment; None without one."""
@@ -303,7 +299,7 @@ class Check:
         frozen_ms = self._frozen_ms(now_ms, receiver)
         if frozen_ms >= FROZEN_AFTER_MS:
             states["frozen"] = f"the same digits for {frozen_ms // 1000} s with the log over 1 kn"
-        if receiver.jumped_ms is not None and now_ms - receiver.jumped_ms < AGREES_AGAIN_MS:
+        if receiver.has_jumped(now_ms):
             states["jumped"] = f"{receiver.jump_nm:.2f} nm between two positions, beyond what the log ran"
         if self.pull.parting is not None:
             states["parting"] = self.pull.parting.words

@@ -185,7 +185,7 @@ def _wheel(room: Chartroom, watch: Watch) -> None:
 def _made_by_satellites_kn(room: Chartroom) -> float | None:
     """Return what a receiver in no doubt makes over the ground."""
     receiver = room.check.fresh(room.now_ms)
-    return None if receiver is None else receiver.speed_kn
+    return None if receiver is None else receiver.speed_kn(room.now_ms)
 
 
 # --- compass ---------------------------------------------------------------------------------------------
