@@ -165,3 +165,19 @@ def test_a_speed_beyond_the_boats_own(log_kn: float, says_kn: float, state: str)
         bench.tick()
 
     assert bench.check.state == state
+
+
+def test_speed_over_the_ground_is_what_is_told_just_now() -> None:
+    """GGA tells none and VTG does; what was told six seconds ago is told no more."""
+    bench = Bench(speed_kn=0.0)
+    for _ in range(30):
+        way = Satellite(bench.now_ms + 100, "GPVTG@bow", gives_position=False, word=Word.GOOD, speed_kn=25.0)
+        bench.check.hear(way, bench.water_m, bench.stream_kn)
+        state, reason = said(bench)
+    receiver = bench.check.receivers["GP@bow"]
+    assert (state, reason) == ("doubtful", "it says 25.0 kn over the ground, with the log at 0.0")
+    assert receiver.speed_kn(bench.now_ms) == 25.0
+    for _ in range(6):
+        said(bench)
+
+    assert receiver.speed_kn(bench.now_ms) is None

@@ -7,7 +7,15 @@ import pytest
 from entries.entering import START, Aboard, heard, utc
 from middlewatch.navigator.tuning import Tuning, VariationChoice
 from middlewatch.quantities.positions import Position
-from middlewatch.readings.sentences import ApparentWind, Heading, HeadingKind, LogTotal, WaterSpeed
+from middlewatch.readings.sentences import (
+    ApparentWind,
+    Heading,
+    HeadingKind,
+    LogTotal,
+    Satellite,
+    WaterSpeed,
+    Word,
+)
 from middlewatch.readings.watch import ClockChange, Fault, Started
 from middlewatch.reports.alert import AlertReport
 
@@ -139,6 +147,24 @@ def test_log_total_and_speed_apart_are_a_question() -> None:
     )
     assert found is not None
     assert float(found[1]) / float(found[2]) == pytest.approx(4 / 6, abs=0.02)
+
+
+def test_a_wheel_that_stands_is_told_by_a_receiver_that_sends_its_speed_apart() -> None:
+    """GGA has no speed, VTG has: five knots over the ground, and the log at nought for ten seconds."""
+    boat = departed()
+    boat.speed_kn = 0.0
+    for second in range(10):
+        at_ms, place = boat.now_ms, Position(50.0, -4.0).moved(0.1 * (second % 7), 2.57 * second)
+        way = Satellite(at_ms + 500, "GPVTG@bow", gives_position=False, word=Word.GOOD, speed_kn=5.0)
+        boat.navigator.step(heard(at_ms + 400, place, source="GPGGA@bow"))
+        boat.navigator.step(way)
+        boat.run(1)
+
+    (said,) = [text for _, _, text in spoken(boat, "log")]
+    assert said == (
+        "log 0, check wheel: 0.0 kn through the water, 5.0 kn over the ground by satellites;"
+        " order speed by hand"
+    )
 
 
 def test_a_total_that_falls_silent_is_asked_after_no_more() -> None:
