@@ -7,7 +7,7 @@ from middlewatch.navigator.reckoning.course import ADRIFT, HELD_STILL, Course
 from middlewatch.navigator.reckoning.sources import BRIDGE_MS, TAKE_OVER_MS, Choice
 from middlewatch.navigator.reckoning.track import ABSENT, HEARD, HELD, MAGNETIC
 from middlewatch.navigator.reckoning.variation import chart_is_old, model_variation
-from middlewatch.navigator.watch import forgotten, satellite_alerts
+from middlewatch.navigator.watch import endangered, forgotten, satellite_alerts
 from middlewatch.navigator.watch import weighing as causes
 from middlewatch.navigator.watch.alerts import Matter
 from middlewatch.navigator.watch.lasting import Since
@@ -64,6 +64,7 @@ class Watch:
     frozen: Since = field(default_factory=Since)
     doubtful: Since = field(default_factory=Since)
     stream: Since = field(default_factory=Since)
+    endangered: Since = field(default_factory=Since)
     logs: tuple[float, float] | None = None  # (total nm, logged nm) where total and speed were last compared
     by_hand: forgotten.Forgotten = field(default_factory=forgotten.Forgotten)
     lookout: Lookout = field(default_factory=Lookout)
@@ -84,6 +85,7 @@ def keep(room: Chartroom, watch: Watch) -> None:
     forgotten.keep(room, watch.by_hand)
     satellite_alerts.keep(room, frozen=watch.frozen, doubtful=watch.doubtful, stream=watch.stream)
     causes.keep(room, watch.weighing, log_stands=watch.wheel.on)
+    endangered.keep(room, watch.lookout.danger, watch.endangered)
     room.alerts.tick(room.now_ms)
 
 
