@@ -17,6 +17,7 @@ from middlewatch.readings.marks import Mark
 from middlewatch.readings.sentences import LogTotal
 from middlewatch.reports.advice import AdviceReport
 from middlewatch.reports.answer import Answer
+from middlewatch.reports.satellite import SatelliteReport
 from middlewatch.wire import entries
 from middlewatch.wire.payloads import payload
 
@@ -335,6 +336,20 @@ def test_before_any_reckoning_no_origin_is_taken_from_a_receiver_that_betrays_it
     boat.satellites = lambda second: sailed(boat, second).moved(off_m, 0.0)
     boat.run(70)
     assert boat.order(id="d2", kind="departure", **{"from": "satellite"}).accepted
+
+
+def test_a_moment_of_silence_in_a_pull_is_no_return() -> None:
+    """Blamed, silent for ten seconds and drawn off as before: not told as returning for a second."""
+    boat = aboard(pull_kn=3.0)
+    boat.run(300)
+    assert boat.navigator.room.check.quarantine.why == "being the likeliest to be wrong"
+    place, boat.satellites = boat.satellites, lambda _second: None
+    boat.run(10)
+    boat.satellites = place
+    said = boat.run(90)
+
+    states = {each.state for each in said if isinstance(each, SatelliteReport)}
+    assert states <= {"none", "parting"}
 
 
 def test_satellites_that_were_lost_are_trusted_by_order_only() -> None:

@@ -40,6 +40,7 @@ STILL_M = 30.0
 AREA_EVERY_S = 5
 """So often the position is held against the outline of the area, which takes its time."""
 BETRAYED_MS = 45 * 60_000
+LIKELIEST = "being the likeliest to be wrong"
 _PLANE_NM = 20.0  # so far a plane is good enough for the gap
 
 Reasons = dict[SatelliteState, str]
@@ -333,8 +334,9 @@ class Check:
         self._betray(now_ms, states, receiver)
         agrees = "in_step" in states and self.pull.unended is None
         lied = self._lied(now_ms, receiver, states, sight)
-        self.quarantine.tick(now_ms, lied, heard=receiver is not None, agrees=agrees)
-        if not self.quarantine.returning or receiver is None or sight.ep is None:
+        heard = receiver is not None and self.gap_nm is not None
+        self.quarantine.tick(now_ms, lied, heard=heard, agrees=agrees)
+        if not self.quarantine.returning or not heard:
             return states
         others: Reasons = {name: reason for name, reason in states.items() if name != "in_step"}
         return {"returning": self.quarantine.words(now_ms), **others}
@@ -355,8 +357,13 @@ class Check:
             return "a stream more than the sea can do"
         if self.gap.parted.on or self.gap.growing:
             return "a gap more than is ordinary"
-        blamed = bool(self.causes) and self.causes[0].cause == "satellite" and "in_step" not in states
-        return "being the likeliest to be wrong" if blamed and self.causes[0].weight > BLAMED else None
+        if "in_step" in states or "none" in states:
+            return None
+        if not self.causes:
+            # Until the causes are weighed again, after a silence or another change, it is as it was.
+            return LIKELIEST if self.quarantine.why == LIKELIEST else None
+        first = self.causes[0]
+        return LIKELIEST if first.cause == "satellite" and first.weight > BLAMED else None
 
     def _remember(self, now_ms: int, receiver: Receiver | None, sight: Sight, states: Reasons) -> None:
         """Note how they stand, for the last agreement and for lines of the past."""
