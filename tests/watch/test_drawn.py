@@ -74,3 +74,13 @@ def test_an_echo_that_ends_gives_back_what_was_put_down_to_it() -> None:
         assert moves_after(drawn, 12, at(60.0)) == [SLOW] * 13
         moves_after(drawn, 0, at(0.0))
         moves_after(drawn, 0, at(0.0))
+
+
+def test_after_a_step_too_far_for_an_echo_the_next_bridge_is_as_the_first() -> None:
+    """Its datum changed, 150 metres at once; under a bridge later it is forty off, and back: an echo."""
+    drawn = begun()
+    moves_after(drawn, 0, at(150.0))
+    moves_after(drawn, 0, at(150.0))
+
+    assert moves_after(drawn, 12, at(190.0)) == [SLOW] * 13
+    assert moves_after(drawn, 12, at(150.0)) == [SLOW] * 13

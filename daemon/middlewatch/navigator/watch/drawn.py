@@ -79,6 +79,7 @@ class Drawn:
         # A position that steps second after second is drawn away, and fast.
         self.stepped = not self.stepped and hypot(north_m, east_m) > STEP_M * seconds
         if self.stepped:
-            self.echo_m = echo_m
+            # Too far for an echo it has another place from now on (a datum, a jump): echoes are off that.
+            self.echo_m = echo_m if abs(echo_m) < ECHO_M else 0j
             return [expected] * seconds
         return [(north_m / seconds, east_m / seconds)] * seconds
