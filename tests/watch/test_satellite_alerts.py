@@ -127,6 +127,26 @@ def test_another_change_is_told_as_another_and_the_first_no_more() -> None:
     assert second.since.ms - first.since.ms == pytest.approx(300_000, abs=30_000)
 
 
+@pytest.mark.parametrize(("pull_kn", "stands"), [(1.0, True), (0.0, False)])
+def test_another_receiver_that_takes_over_ends_a_parting_only_where_it_does_not_part(
+    pull_kn: float, *, stands: bool
+) -> None:
+    """The one drawn off at a knot falls silent; another on the same satellites is, or is not, drawn off too."""
+    boat = aboard(tuning=Tuning(limit_nm=5.0))
+    boat.run(600)
+    boat.satellites = lambda second: with_the_boat(boat, max(0, second - 610), 1.0, 0.0)
+    boat.run(200)
+    assert boat.satellite.state == "parting"
+    boat.satellites = None
+    for _ in range(240):
+        place = with_the_boat(boat, max(0, boat.seconds - 610), pull_kn, 0.0)
+        boat.navigator.step(heard(boat.now_ms + 400, place, source="GPRMC@mast"))
+        boat.run(1)
+
+    assert boat.navigator.room.check.steering == "GP@mast"
+    assert boat.navigator.room.alerts.stands("satellite", "parting") == stands
+
+
 def test_an_apparent_stream_beyond_the_sea_is_a_warning() -> None:
     """Five knots where the sea can do 1.5: a caution at once, a warning once it has lasted a minute."""
     boat = aboard()

@@ -18,6 +18,7 @@ from middlewatch.navigator.watch.lasting import Since
 from middlewatch.navigator.watch.pull import Moved, Pull
 from middlewatch.navigator.watch.quarantine import Quarantine
 from middlewatch.navigator.watch.recalibrated import Before, before
+from middlewatch.navigator.watch.receiver_noise import ReceiverNoise
 from middlewatch.navigator.watch.receivers import POSITION_FRESH_MS, Receiver, position_in
 from middlewatch.navigator.watch.shifts import Shifts
 from middlewatch.navigator.watch.sight import Sight
@@ -204,9 +205,10 @@ class Check:
         if known is None or now_ms - known.at_ms > RECEIVER_GIVEN_UP_MS:
             alive = [name for name, each in self.receivers.items() if each.has_position(now_ms)]
             if alive and alive[0] != self.steering:
-                # Another receiver: how it stood to the run before is not known.
+                # Another receiver: how it stood to the run before is not known, nor how restless it is. A
+                # parting stands until the new one shows that it is over: it may hear the same satellites.
                 self.steering, known = alive[0], self.receivers[alive[0]]
-                self.drawn, self.pull = Drawn(), Pull()
+                self.drawn, self.pull.noise = Drawn(), ReceiverNoise()
                 self.lay_at = None
         return known if known is not None and known.has_position(now_ms) else None
 
