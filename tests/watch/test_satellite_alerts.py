@@ -131,7 +131,7 @@ def test_another_change_is_told_as_another_and_the_first_no_more() -> None:
 def test_another_receiver_that_takes_over_ends_a_parting_only_where_it_does_not_part(
     pull_kn: float, *, stands: bool
 ) -> None:
-    """The one drawn off at a knot falls silent; another on the same satellites is, or is not, drawn off too."""
+    """Drawn at a knot, the first falls silent; another on the same satellites is, or is not, drawn too."""
     boat = aboard(tuning=Tuning(limit_nm=5.0))
     boat.run(600)
     boat.satellites = lambda second: with_the_boat(boat, max(0, second - 610), 1.0, 0.0)
