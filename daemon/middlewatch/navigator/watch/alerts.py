@@ -223,13 +223,13 @@ class Alerts:
         elif (standing := self.standing.get(subject)) is not None and key in standing.conditions:
             self.clear(subject, key, at_ms)
 
-    def stand_anew(self, matter: Matter, words: str | None, at_ms: int) -> None:
-        """Let a matter stand as `stand` does; other words, be it in figures only, make it a new one."""
+    def correct(self, matter: Matter, words: str) -> None:
+        """Have what stands said in other words at once and unheard, be they other in figures only."""
         standing = self.standing.get(matter.subject)
         had = None if standing is None else standing.conditions.get(matter.key)
-        if had is not None and words is not None and had.text != words:
-            self.clear(matter.subject, matter.key, at_ms)
-        self.stand(matter, words, at_ms)
+        if had is not None and had.text != words:
+            had.text, had.newest = words, ""
+            self._look_at(matter.subject)
 
     def beside(self, name: AlertName, words: str, in_short: str = "") -> None:
         """Have something said beside what stands of a subject, unheard; empty: nothing more.

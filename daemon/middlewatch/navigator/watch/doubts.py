@@ -8,7 +8,7 @@ from __future__ import annotations
 from math import hypot
 from typing import TYPE_CHECKING
 
-from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_MINUTE, MS_PER_SECOND
+from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_MINUTE
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import offset_m
 
@@ -58,8 +58,8 @@ def the_one_before(check: Check, receiver: Receiver, sight: Sight, now_ms: int) 
     """
     for each in check.receivers.values():
         waited_ms = now_ms - each.at_ms
-        # The pull test begins anew with another receiver: one that was never looked at tells nothing.
-        took_over = each is not receiver and check.pull.second * MS_PER_SECOND <= waited_ms
+        # One that fell silent while another was looked at tells nothing.
+        took_over = each is not receiver and each.at_ms <= check.steering_ms
         if not took_over or each.has_position(now_ms) or waited_ms > REMEMBERED_MS:
             continue
         if check.unreckoned_ms is not None and check.unreckoned_ms >= each.at_ms:

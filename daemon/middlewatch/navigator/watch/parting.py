@@ -6,10 +6,16 @@ from math import atan2, degrees, hypot
 from middlewatch.navigator.watch.slow_stream import Way, expected_of
 from middlewatch.quantities.lengths import METRES_PER_SECOND_PER_KNOT as KNOT
 
+SAME_WAY = 0.5
+"""A change found anew that goes within 60 degrees of the first is that one, better known (judgement)."""
+
 
 @dataclass(slots=True)
 class Parting:
-    """A change that was found: when it set in and when it was found, what was expected before, how unlike."""
+    """A change that was found: when it set in and when it was found, what was expected before, how unlike.
+
+    `number`: which of those found it is.
+    """
 
     onset: int
     found: int
@@ -17,6 +23,7 @@ class Parting:
     miss: float
     pull_north: float
     pull_east: float
+    number: int = 1
 
     @property
     def stream(self) -> str:
@@ -29,6 +36,14 @@ class Parting:
     def words(self) -> str:
         """Say what set in, and how long before it was found."""
         return f"{self.stream} set in abruptly, about {self.found - self.onset} s before it was found"
+
+    def known_better(self, pull: Way, miss: float) -> bool:
+        """Take in what was found anew if it is the same change; tell whether it is."""
+        along = pull.north * self.pull_north + pull.east * self.pull_east
+        if along < SAME_WAY * hypot(pull.north, pull.east) * hypot(self.pull_north, self.pull_east):
+            return False
+        self.pull_north, self.pull_east, self.miss = pull.north, pull.east, miss
+        return True
 
     def brought_back(self, rate: Way, run: Way) -> bool:
         """Tell whether a rate is again what it would have been before, all but four tenths of the change."""

@@ -104,6 +104,7 @@ class Pull:
     way_kn: float = 0.0
     turned: int = 0  # for how many seconds heading or speed has been another
     parting: Parting | None = None
+    partings: int = 0  # how many were found
     unended: Parting | None = None
     over: int = 0  # for how many seconds the apparent stream has been more than the sea can do
     most_kn: float = 0.0  # what the sea can do at most, with three sigma of log, compass, leeway and noise
@@ -328,8 +329,13 @@ class Pull:
             # What stood before the first change is what a second one may bring back.
             before = self.slow.as_if(was, run) if part is None else part.before
             expected = expected_of(before, run)
-            pull = round(rate.north - expected.north, 5), round(rate.east - expected.east, 5)
-            self.parting = Parting(self.second - span, self.second, before, round(miss, 2), *pull)
+            set_in = Way(round(rate.north - expected.north, 5), round(rate.east - expected.east, 5))
+            if part is None or not part.known_better(set_in, round(miss, 2)):
+                self.partings += 1
+                onset = self.second - span
+                self.parting = Parting(
+                    onset, self.second, before, round(miss, 2), *set_in, number=self.partings
+                )
         self._relearn(rate, run, self._teaches(seconds))
 
     def _relearn(self, rate: Way, run: Way, variance: float) -> None:

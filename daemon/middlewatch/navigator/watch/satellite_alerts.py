@@ -1,6 +1,7 @@
 """What is said of the satellites: what a receiver betrays of itself, the apparent stream, and the gap."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.reckoning.course import HELD_STILL
@@ -36,18 +37,28 @@ _UNUSUAL = Matter("satellite", "unusual", "caution")
 _PARTED = Matter("satellite", "parted", "warning")
 
 
-def keep(room: Chartroom, *, frozen: Since, doubtful: Since, stream: Since) -> None:
-    """Say what is wrong with the satellites, and what is no more.
+@dataclass(slots=True)
+class Lasting:
+    """How long it has been so: that digits stand, that the receiver is doubted, that no sea does that stream.
 
-    How long it has been so: `frozen`, that digits stand; `doubtful`, that the receiver is doubted; `stream`,
-    that there is a stream more than the sea can do.
+    `parting`: the number of the parting that is told.
     """
+
+    frozen: Since = field(default_factory=Since)
+    doubtful: Since = field(default_factory=Since)
+    stream: Since = field(default_factory=Since)
+    parting: int = 0
+
+
+def keep(room: Chartroom, lasting: Lasting) -> None:
+    """Say what is wrong with the satellites, and what is no more."""
     check = room.check
     room.alerts.stand(_LOST, _NO_POSITION if check.lost(room.now_ms) else None, room.now_ms)
     if check.silent(room.now_ms):
         return  # what was wrong when it fell silent stands until it is heard again, or told as lost
-    _of_itself(room, {"frozen": frozen, "doubtful": doubtful})
-    _pull(room, stream)
+    _of_itself(room, {"frozen": lasting.frozen, "doubtful": lasting.doubtful})
+    _parting(room, lasting)
+    _stream(room, lasting.stream)
     _gap(room)
 
 
@@ -69,21 +80,31 @@ def _of_itself(room: Chartroom, lasting: Mapping[SatelliteState, Since]) -> None
         # What is held on keeps the words it had.
 
 
-def _pull(room: Chartroom, stream: Since) -> None:
-    """Speak of an apparent stream that set in abruptly, or is more than the sea can do."""
-    check = room.check
-    seen, part = check.gap_nm is not None, check.pull.parting
-    words = None
+def _parting(room: Chartroom, lasting: Lasting) -> None:
+    """Speak of an apparent stream that set in abruptly; another one is another matter, with its own time."""
+    check, now_ms = room.check, room.now_ms
+    part = check.pull.parting
     # A reckoning that is taken back takes no parting with it: heading, log and receiver part as before.
-    goes_on = not check.lost(room.now_ms) and room.alerts.stands("satellite", "parting")
-    if part is not None and (seen or goes_on):
+    goes_on = not check.lost(now_ms) and room.alerts.stands("satellite", "parting")
+    if part is None or (check.gap_nm is None and not goes_on):
+        room.alerts.stand(_PARTING, None, now_ms)
+    else:
         words = (
             f"satellites parting ({check.steering}): {part.words}; stream, log, compass or receiver;"
             " take a bearing"
         )
-    # Its words change with another change only: that is another matter, with a time of its own.
-    room.alerts.stand_anew(_PARTING, words, room.now_ms)
+        if part.number != lasting.parting:
+            lasting.parting = part.number
+            room.alerts.stand(_PARTING, None, now_ms)
+        room.alerts.stand(_PARTING, words, now_ms)
+        room.alerts.correct(_PARTING, words)
     _unended(room)
+
+
+def _stream(room: Chartroom, stream: Since) -> None:
+    """Speak of an apparent stream that is more than the sea can do."""
+    check = room.check
+    seen = check.gap_nm is not None
     beyond = seen and check.pull.beyond_the_sea
     set_deg, drift_kn = check.apparent or (0.0, 0.0)
     stream.watch(

@@ -88,6 +88,7 @@ class Check:
     brought_up: BroughtUp = field(default_factory=BroughtUp)
     lay_at: tuple[float, float, int] | None = None  # where the receiver has lain still, and since when (ms)
     logged_since_ms: int | None = None  # since when the log has been over 1 kn
+    steering_ms: int = 0  # since when the receiver that steers is looked at
     unreckoned_ms: int | None = None  # the last tick whose run was not known
     spells: Spells = field(default_factory=Spells)
     shifts: Shifts = field(default_factory=Shifts)
@@ -208,6 +209,7 @@ class Check:
                 # Another receiver: how it stood to the run before is not known, nor how restless it is. A
                 # parting stands until the new one shows that it is over: it may hear the same satellites.
                 self.steering, known = alive[0], self.receivers[alive[0]]
+                self.steering_ms = now_ms
                 self.drawn, self.pull.noise = Drawn(), ReceiverNoise()
                 self.lay_at = None
         return known if known is not None and known.has_position(now_ms) else None
