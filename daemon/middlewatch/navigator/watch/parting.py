@@ -14,7 +14,7 @@ SAME_WAY = 0.5
 class Parting:
     """A change that was found: when it set in and when it was found, what was expected before, how unlike.
 
-    `number`: which of those found it is.
+    `found`: newest, where it was found anew; `first`: first of all; `number`: which of those found it is.
     """
 
     onset: int
@@ -23,7 +23,8 @@ class Parting:
     miss: float
     pull_north: float
     pull_east: float
-    number: int = 1
+    first: int
+    number: int
 
     @property
     def stream(self) -> str:
@@ -35,14 +36,15 @@ class Parting:
     @property
     def words(self) -> str:
         """Say what set in, and how long before it was found."""
-        return f"{self.stream} set in abruptly, about {self.found - self.onset} s before it was found"
+        return f"{self.stream} set in abruptly, about {self.first - self.onset} s before it was found"
 
-    def known_better(self, pull: Way, miss: float) -> bool:
+    def known_better(self, found: int, pull: Way, miss: float) -> bool:
         """Take in what was found anew if it is the same change; tell whether it is."""
         along = pull.north * self.pull_north + pull.east * self.pull_east
         if along < SAME_WAY * hypot(pull.north, pull.east) * hypot(self.pull_north, self.pull_east):
             return False
-        self.pull_north, self.pull_east, self.miss = pull.north, pull.east, miss
+        self.found, self.miss = found, miss
+        self.pull_north, self.pull_east = pull
         return True
 
     def brought_back(self, rate: Way, run: Way) -> bool:
