@@ -17,11 +17,15 @@ DOUBTS = ("parting", "unended", "unusual", "contradicted")
 receiver that is silent, or doubts itself, in none of its own (judgement)."""
 EVERY_MS, OVER_AFTER_MS = 10_000, 60_000
 _MATTERS = Matter("satellite", "matters", "warning")
+_OWN = frozenset({_MATTERS.key})
 
 
 def keep(room: Chartroom, danger: DangerReport | None, lasting: Since) -> None:
     """Raise a caution to a warning where it matters; `danger`: how the dangers stand by the reckoning."""
-    doubted = any(room.alerts.stands("satellite", key) for key in DOUBTS)
+    speaks = room.alerts.speaks("satellite", besides=_OWN)
+    if not speaks and not lasting.on:
+        return
+    doubted = speaks and any(room.alerts.stands("satellite", key) for key in DOUBTS)
     if not doubted or room.reckoning.now.way in HELD_STILL:
         lasting.on, lasting.began_ms = False, None
         room.alerts.stand(_MATTERS, None, room.now_ms)

@@ -54,7 +54,7 @@ def keep(room: Chartroom, lasting: Lasting) -> None:
     """Say what is wrong with the satellites, and what is no more."""
     check = room.check
     room.alerts.stand(_LOST, _NO_POSITION if check.lost(room.now_ms) else None, room.now_ms)
-    if check.silent(room.now_ms):
+    if check.gap_nm is None and check.silent(room.now_ms):
         return  # what was wrong when it fell silent stands until it is heard again, or told as lost
     _of_itself(room, {"frozen": lasting.frozen, "doubtful": lasting.doubtful})
     _parting(room, lasting)

@@ -67,8 +67,7 @@ class Check:
     time: tuple[int, int] | None = None  # (scale ms, UTC ms) of the newest full time heard
     state: SatelliteState = "none"
     also: tuple[SatelliteState, ...] = ()
-    reason: str | None = "no receiver"
-    reason_of: Reasons = field(default_factory=dict)
+    reason_of: Reasons = field(default_factory=lambda: {"none": "no receiver"})
     since_ms: int = 0  # 0: before the first tick
     gap_nm: float | None = None
     bearing_deg: float | None = None
@@ -161,7 +160,7 @@ class Check:
         if state != self.state or self.since_ms == 0:
             self.since_ms = now_ms
         self.state, self.also = state, tuple(also)
-        self.reason, self.reason_of = states[state] or None, states
+        self.reason_of = states
         second = now_ms // MS_PER_SECOND
         if amiss(self, excused=PARTING) is not None:
             self.agreed.doubted = second
@@ -377,6 +376,11 @@ class Check:
             self.agreed.tick(now_ms, place, self.ordinary_gap_nm, in_step=in_step)
         if in_step:
             self.agreed.settle()
+
+    @property
+    def reason(self) -> str | None:
+        """Why the state holds, in words; None where it needs none."""
+        return self.reason_of[self.state] or None
 
     @property
     def suspect(self) -> bool:

@@ -88,8 +88,9 @@ class Spells:
         self._step(sight.heading_deg, sight.speed_kn)
         self.moved_s += len(moves)
         north_m, east_m = summed(moves)
-        self.moved_m = _carried(self.moved_m, north_m, east_m)
-        self.apart_m = _carried(self.apart_m, north_m, east_m)
+        self.moved_m = self.moved_m[0] + north_m, self.moved_m[1] + east_m
+        # To a millimetre: it is kept every few seconds, and must stay small.
+        self.apart_m = round(self.apart_m[0] + north_m, 3), round(self.apart_m[1] + east_m, 3)
         if second % SPELL_S == 0:
             self._close(second, sight, sight.heading_deg)
             self._open()
@@ -108,8 +109,8 @@ class Spells:
         laid_north_m, laid_east_m = ep_north - before[2] - north_m, ep_east - before[3] - east_m
         if hypot(north_m, east_m) < _LEAP_M and hypot(laid_north_m, laid_east_m) < _LEAP_M:
             self.run_s += 1
-            self.run_m = _carried(self.run_m, north_m, east_m)
-            self.laid_m = _carried(self.laid_m, laid_north_m, laid_east_m)
+            self.run_m = self.run_m[0] + north_m, self.run_m[1] + east_m
+            self.laid_m = self.laid_m[0] + laid_north_m, self.laid_m[1] + laid_east_m
 
     def _step(self, heading_deg: float, speed_kn: float) -> None:
         """See whether heading or log is another than it was twenty seconds ago."""
@@ -149,11 +150,6 @@ class Spells:
         self.moved_s = self.run_s = 0
         self.moved_m = self.run_m = self.laid_m = (0.0, 0.0)
         self.log_stepped = self.turned = False
-
-
-def _carried(so_far_m: tuple[float, float], north_m: float, east_m: float) -> tuple[float, float]:
-    """Return a way carried on, to the tenth of a millimetre: it is kept often, and must stay small."""
-    return round(so_far_m[0] + north_m, 4), round(so_far_m[1] + east_m, 4)
 
 
 def _knots(run_m: tuple[float, float], over_s: int) -> tuple[float, float]:

@@ -27,15 +27,10 @@ class Swung:
         """Take the way of a second; tell whether heading or log is to be suspected for it."""
         if self.quick_kn is None:
             self.quick_kn = self.slow_kn = way_kn
-        self.quick_kn = _kept(self.quick_kn + (way_kn - self.quick_kn) / QUICK_S)
-        self.slow_kn = _kept(self.slow_kn + (way_kn - self.slow_kn) / SLOW_S)
+        self.quick_kn += (way_kn - self.quick_kn) / QUICK_S
+        self.slow_kn += (way_kn - self.slow_kn) / SLOW_S
         self.left_s = min(self.left_s + 1.0 / AGAIN_S, MOST_S)
         if abs(self.quick_kn - self.slow_kn) < OFF_KN or self.left_s < 1.0:
             return False
         self.left_s -= 1.0
         return True
-
-
-def _kept(kn: complex) -> complex:
-    """Return a way to few digits: it is kept every few seconds, and must stay small."""
-    return complex(round(kn.real, 4), round(kn.imag, 4))

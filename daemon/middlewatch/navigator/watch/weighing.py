@@ -73,7 +73,7 @@ def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
     check = room.check
     if room.now_ms // MS_PER_SECOND % REMEMBERED_S == 0 or room.ledger.worked != weighing.entries:
         excluded.keep(room)
-    if not check.silent(room.now_ms):
+    if check.gap_nm is not None or not check.silent(room.now_ms):
         # Until they are heard again, or told as lost, what was made of them stands.
         _causes(room, weighing, log_stands=log_stands)
     _vouch(room)
@@ -104,7 +104,7 @@ def _causes(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
 
 def _comes_and_goes(room: Chartroom) -> bool:
     """Tell whether it is still told that the receiver was doubted, or its digits stood, a moment ago."""
-    return any(room.alerts.stands("satellite", state) for state in ("doubtful", "frozen"))
+    return room.alerts.stands("satellite", "doubtful") or room.alerts.stands("satellite", "frozen")
 
 
 def _too_soon(room: Chartroom) -> bool:
