@@ -13,6 +13,7 @@ from middlewatch.navigator.position.judging import unusual_sigma
 from middlewatch.navigator.position.lines import Point, PositionLine
 from middlewatch.navigator.position.regions import ContourBand, InSight, Region, Wedge
 from middlewatch.quantities.instants import MS_PER_SECOND
+from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import Position
 
 EXCLUDED_SIGMA = 2.58
@@ -21,6 +22,11 @@ AGREES_SIGMA = 2.0
 RECEIVER_M = 30.0
 """How well a receiver's place is known at a line: its own noise, and half a minute between two."""
 HEARD_S = 45 * 60
+PLACE_SIGMA = 3.03
+"""A fix excludes a place at 99 in 100 so many standard deviations off (chi-squared of two, tables)."""
+CHECKED = 3
+"""Lines of so many marks check one another; of two nobody can tell which is wrong (common practice, no
+source)."""
 STILL = 0.4
 
 
@@ -48,11 +54,15 @@ class Said:
 
 
 def heard(room: Chartroom) -> Said:
-    """Hold each line of the last three quarters of an hour against the satellites of its moment."""
+    """Hold each line of the last three quarters of an hour against the satellites of its moment.
+
+    One that was unusual itself says nothing against them, unless others bear it out in a fix.
+    """
     satellites: dict[str, Against] = {}
     reckoning: dict[str, Against] = {}
+    upheld = _upheld(room)
     for line, miss, unusual in _lines(room):
-        if miss > EXCLUDED_SIGMA > unusual:
+        if miss > EXCLUDED_SIGMA > unusual or line.id in upheld:
             satellites[line.mark] = Against(line.mark, line.named)
         elif miss < AGREES_SIGMA and unusual > EXCLUDED_SIGMA:
             reckoning[line.mark] = Against(line.mark, line.named)
@@ -76,6 +86,35 @@ def _lines(room: Chartroom) -> Iterator[tuple[PositionLine, float, float]]:
         if place is None or unusual is None:
             continue
         yield line, off_m(line, place) / hypot(line.shape.sd_m(place), RECEIVER_M), unusual
+
+
+def _upheld(room: Chartroom) -> frozenset[str]:
+    """Return the sightings of the fix that is the origin, where three marks or more meet in it, off them.
+
+    However unusual to what was reckoned before, which may have come from the satellites themselves.
+    """
+    origin = room.reckoning.now.origin
+    fix = None if origin is None or origin.kind != "fix" else room.plot.every.get(origin.id)
+    if fix is None:
+        return frozenset()
+    place = Position(fix.report.latitude_deg, fix.report.longitude_deg)
+    reckoned, satellites = room.reckoning.ep(fix.second), room.check.agreed.place_at(fix.second)
+    lines = [room.plot.lines[each] for each in fix.report.sightings if each in room.plot.lines]
+    if reckoned is None or satellites is None or len({line.mark for line in lines}) < CHECKED:
+        return frozenset()
+    off = hypot(*place.offset_to(satellites)) > PLACE_SIGMA * hypot(fix.sd_nm * METRES_PER_NM, RECEIVER_M)
+    meet = all(_meets(room, line, place, reckoned) for line in lines)
+    return frozenset(fix.report.sightings if off and meet else ())
+
+
+def _meets(room: Chartroom, line: PositionLine, fix: Position, reckoned: Position) -> bool:
+    """Tell whether a line runs through a fix, carried there; `reckoned`: the EP at the fix's own second."""
+    then = room.reckoning.ep(line.second)
+    if then is None or isinstance(line.shape, Region):
+        return False
+    north_m, east_m = reckoned.offset_to(then)
+    was = fix.moved(north_m, east_m)
+    return off_m(line, was) < AGREES_SIGMA * hypot(line.shape.sd_m(was), RECEIVER_M)
 
 
 def off_m(line: PositionLine, place: Position) -> float:
