@@ -85,6 +85,31 @@ def test_a_witness_that_betrays_itself_is_told_by_that() -> None:
         assert (first.cause, first.evidence) == (cause, f"it betrays itself, as the {alert} alert says")
 
 
+@pytest.mark.parametrize(("cause", "shows_kn", "turned_deg"), [("log", 3.0, 0.0), ("compass", 6.0, 20.0)])
+def test_a_pull_long_after_a_step_is_not_put_down_to_it(
+    cause: Cause, shows_kn: float, turned_deg: float
+) -> None:
+    """While the alert of the step stands a receiver is drawn off: the satellites are again to be suspected."""
+    drawn_s = BEGINS_S + 600
+    gone = noise(chance(5, 7), 3000).tolist()
+    boat = aboard(
+        lambda second: START.moved(
+            gone[second].real + 3.0 * KNOT * max(0, second - drawn_s),
+            gone[second].imag + 6.0 * KNOT * (second - 10),
+        )
+    )
+    boat.speed_kn, boat.heading_magnetic_deg = shows_kn, 95.0 + turned_deg
+    boat.run(600)
+    first = boat.satellite.causes[0]
+    assert (first.cause, first.weight > 0.99) == (cause, True)
+    boat.run(600)
+
+    found = {each.cause: each.weight for each in boat.satellite.causes}
+    assert boat.alerts("log" if cause == "log" else "heading")[-1].state == "active-unacknowledged"
+    assert found["satellite"] > 0.3
+    assert found[cause] < 0.75
+
+
 def test_a_log_that_failed_and_is_right_again_is_not_said_to_show_ten_times_too_much() -> None:
     """Down to a half for ten minutes and back: what is told is no figure that no log ever showed."""
     boat = aboard()

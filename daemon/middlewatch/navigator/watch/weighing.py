@@ -36,6 +36,8 @@ _APART = Matter("heading", "apart", "caution")
 _FOULED = Matter("log", "fouled", "warning")
 _STEPPED = Matter("heading", "stepped", "warning")
 _STUCK = Matter("heading", "stuck", "warning")
+BY_THE_STEP_S = 240
+"""A parting that sets in within so long of a step of log or compass may be its (judgement)."""
 _UNEXPLAINED = frozenset({"wide", "doubtful", "lost", "still"})
 """What nothing need have made: a receiver that doubts itself is not to be talked into a stream; nor is a gap
 past the limit told a cause unless it is plain."""
@@ -82,7 +84,7 @@ def keep(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
 
 def _causes(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
     """Weigh the causes where something stands and it is time; let them go where nothing does."""
-    check, doubted = room.check, _doubted(weighing, log_stands=log_stands)
+    check, doubted = room.check, _doubted(room, weighing, log_stands=log_stands)
     by_lines = room.alerts.stands("satellite", "excluded")
     # Back in step they are in quarantine, and there is nothing to explain.
     apart = check.suspect and (check.state, check.also) != ("returning", ())
@@ -173,16 +175,25 @@ def _compare(room: Chartroom, headings: Headings) -> None:
     room.alerts.stand(_APART, words, room.now_ms)
 
 
-def _doubted(weighing: Weighing, *, log_stands: bool) -> frozenset[Cause]:
-    """Return which of log and compass betray themselves."""
+def _doubted(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> frozenset[Cause]:
+    """Return which of log and compass betray themselves, and may have made what stands."""
     faults, apart = weighing.faults, weighing.headings.apart
     alone = apart is not None and apart.steering_turned
     found: set[Cause] = set()
-    if log_stands or faults.fouled is not None:
+    if log_stands or _may_have_made_it(room, faults.fouled):
         found.add("log")
-    if faults.stepped is not None or faults.stuck is not None or alone:
+    if _may_have_made_it(room, faults.stepped) or faults.stuck is not None or alone:
         found.add("compass")
     return frozenset(found)
+
+
+def _may_have_made_it(room: Chartroom, step: Fault | None) -> bool:
+    """Tell whether a step of log or compass may be what is seen: a parting of well after it is another's."""
+    part = room.check.pull.parting
+    if step is None or part is None:
+        return step is not None
+    set_in = room.now_ms // MS_PER_SECOND - (room.check.pull.second - part.onset)
+    return set_in - step.second < BY_THE_STEP_S
 
 
 def _weigh(room: Chartroom, weighing: Weighing, doubted: frozenset[Cause]) -> None:
