@@ -89,7 +89,7 @@ def test_a_witness_that_betrays_itself_is_told_by_that() -> None:
 def test_a_pull_long_after_a_step_is_not_put_down_to_it(
     cause: Cause, shows_kn: float, turned_deg: float
 ) -> None:
-    """While the alert of the step stands a receiver is drawn off: the satellites are again to be suspected."""
+    """While the alert of the step stands a receiver is drawn off: the satellites are to be suspected too."""
     drawn_s = BEGINS_S + 600
     gone = noise(chance(5, 7), 3000).tolist()
     boat = aboard(
@@ -108,6 +108,19 @@ def test_a_pull_long_after_a_step_is_not_put_down_to_it(
     assert boat.alerts("log" if cause == "log" else "heading")[-1].state == "active-unacknowledged"
     assert found["satellite"] > 0.3
     assert found[cause] < 0.75
+
+
+def test_a_step_that_was_not_mended_is_not_told_as_over_only() -> None:
+    """After half an hour the alert goes, and says that nothing was seen to come right."""
+    boat = aboard()
+    boat.speed_kn = 3.0
+    boat.run(120)
+    boat.order(kind="acknowledge", alert="log")
+    boat.run(1800)
+
+    last = boat.alerts("log")[-1]
+    assert last.state == "normal"
+    assert re.match(r"over at \d{4}: log not seen to come right in half an hour: ", last.text)
 
 
 def test_a_log_that_failed_and_is_right_again_is_not_said_to_show_ten_times_too_much() -> None:

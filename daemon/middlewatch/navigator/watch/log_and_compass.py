@@ -64,12 +64,13 @@ class Fault:
 
 @dataclass(slots=True)
 class LogAndCompass:
-    """The samples of two minutes, and the faults that stand."""
+    """The samples of two minutes, and the faults that stand; `lapsed`: which were let go of unmended."""
 
     samples: list[Sample] = field(default_factory=list)
     fouled: Fault | None = None
     stepped: Fault | None = None
     stuck: Fault | None = None
+    lapsed: list[str] = field(default_factory=list)
 
     def tick(self, second: int, sample: Sample | None) -> None:
         """Take a sample; None where heading, log or receiver are not comparable."""
@@ -101,12 +102,16 @@ class LogAndCompass:
 
     def _end(self, second: int) -> None:
         """Let go of what was found long ago, also while nothing can be compared."""
+        self.lapsed = []
         if self.fouled is not None and second - self.fouled.second > STANDS_S:
             self.fouled = None
+            self.lapsed.append("fouled")
         if self.stepped is not None and second - self.stepped.second > STANDS_S:
             self.stepped = None
+            self.lapsed.append("stepped")
         if self.stuck is not None and second - self.stuck.second > STANDS_S:
             self.stuck = None
+            self.lapsed.append("stuck")
 
     def mend(self, *, log: bool, compass: bool) -> None:
         """Let go of what is steered by no more: the skipper gives log, or compass, by hand."""

@@ -21,6 +21,7 @@ from middlewatch.navigator.watch.witnesses import passing_by
 from middlewatch.quantities.angles import turn
 from middlewatch.quantities.instants import MS_PER_MINUTE, MS_PER_SECOND
 from middlewatch.readings.entries import Amend, Order, Withdraw
+from middlewatch.reports.alert import AlertName
 from middlewatch.reports.satellite import CauseReport
 
 SETTLED_MS = 5 * MS_PER_MINUTE
@@ -36,6 +37,11 @@ _APART = Matter("heading", "apart", "caution")
 _FOULED = Matter("log", "fouled", "warning")
 _STEPPED = Matter("heading", "stepped", "warning")
 _STUCK = Matter("heading", "stuck", "warning")
+_UNMENDED: dict[AlertName, str] = {"log": "log", "heading": "compass"}
+_LAPSED = (
+    "not seen to come right in half an hour: it is taken for what it is now, and asked after no more;"
+    " calibrate it, or order by hand"
+)
 BY_THE_STEP_S = 240
 """A parting that sets in within so long of a step of log or compass may be its (judgement)."""
 _UNEXPLAINED = frozenset({"wide", "doubtful", "lost", "still"})
@@ -273,6 +279,9 @@ def _faults(room: Chartroom, faults: LogAndCompass) -> None:
     course = room.reckoning.now
     speed_by_hand = course.hand_speed_kn is not None or course.by_log
     faults.mend(log=speed_by_hand, compass=course.hand_heading_deg is not None)
+    for matter in (_FOULED, _STEPPED, _STUCK):
+        if matter.key in faults.lapsed and room.alerts.stands(matter.subject, matter.key):
+            room.alerts.correct(matter, f"{_UNMENDED[matter.subject]} {_LAPSED}")
     _found(room, _FOULED, faults.fouled, "look at the wheel; order speed by hand")
     mend = "look at the other compass, and for iron or a loudspeaker; order heading by hand"
     _found(room, _STEPPED, faults.stepped, mend)
