@@ -6,9 +6,9 @@ from math import atan2, degrees, hypot
 from middlewatch.navigator.watch.slow_stream import Way, expected_of
 from middlewatch.quantities.lengths import METRES_PER_SECOND_PER_KNOT as KNOT
 
-SAME_WAY, SAME_S = 0.5, 180
-"""A change found anew within three minutes, that goes within 60 degrees of the first, is that one, better
-known (judgement)."""
+SAME_WAY, SAME_S = 0.5, 15
+"""A change found anew that goes within 60 degrees of the first, and set in when that was found or before, is
+that one, better known (judgement)."""
 
 
 @dataclass(slots=True)
@@ -39,11 +39,11 @@ class Parting:
         """Say what set in, and how long before it was found."""
         return f"{self.stream} set in abruptly, about {self.first - self.onset} s before it was found"
 
-    def known_better(self, found: int, pull: Way, miss: float) -> bool:
+    def known_better(self, onset: int, found: int, pull: Way, miss: float) -> bool:
         """Take in what was found anew if it is the same change; tell whether it is."""
         along = pull.north * self.pull_north + pull.east * self.pull_east
         another_way = along < SAME_WAY * hypot(*pull) * hypot(self.pull_north, self.pull_east)
-        if another_way or found - self.found > SAME_S:
+        if another_way or onset - self.found > SAME_S:
             return False
         self.found, self.miss = found, miss
         self.pull_north, self.pull_east = pull

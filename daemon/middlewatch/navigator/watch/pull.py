@@ -330,10 +330,9 @@ class Pull:
             before = self.slow.as_if(was, run) if part is None else part.before
             expected = expected_of(before, run)
             set_in = Way(round(rate.north - expected.north, 5), round(rate.east - expected.east, 5))
-            unlike = round(miss, 2)
-            if part is None or not part.known_better(self.second, set_in, unlike):
+            unlike, onset, found = round(miss, 2), self.second - span, self.second
+            if part is None or not part.known_better(onset, found, set_in, unlike):
                 self.partings += 1
-                onset, found = self.second - span, self.second
                 self.parting = Parting(onset, found, before, unlike, *set_in, found, self.partings)
         self._relearn(rate, run, self._teaches(seconds))
 
