@@ -34,7 +34,7 @@ class Advised:
 
     `entered`: a sighting or an order has changed things since it was looked at last; `alerted`: an alert.
     `done`: the sight was taken, so the same once more is news; `text`, `sight`: as it was said;
-    `settles`: what would settle a doubt about the satellites.
+    `settles`: what would settle a doubt about the satellites; `settles_by`: of a change found newest when.
     """
 
     said_ms: int | None = None
@@ -45,16 +45,22 @@ class Advised:
     text: str = ""
     sight: AdvisedSight | None = None
     settles: SettlesReport | None = None
+    settles_by: int | None = None
 
-    def settled(self, settles: SettlesReport | None) -> bool:
+    def settled(self, settles: SettlesReport | None, found: int | None) -> bool:
         """Take up what would settle a doubt now; say whether that is another sight, or none any more.
 
-        The same sight is another once it need not be waited for any more; figures make none.
+        The same sight is another once it need not be waited for any more; figures make none, but where the
+        change that makes the gap grow is known better: `found`, when it was found newest.
         """
         before, self.settles = self.settles, settles
         if before is None or settles is None:
+            self.settles_by = found
             return before is not settles
-        return before.mark != settles.mark or not alike(before.text, settles.text)
+        figures = self.settles_by != found and before.text != settles.text
+        if figures:
+            self.settles_by = found
+        return figures or before.mark != settles.mark or not alike(before.text, settles.text)
 
     def sighted(self, kind: SightKind, mark: str) -> None:
         """Take note of a sighting of a mark: it may be the one that was advised."""

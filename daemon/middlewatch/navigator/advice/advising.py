@@ -37,8 +37,8 @@ def advise(room: Chartroom) -> list[AdviceReport]:
         or (settles is None) == bool(room.check.causes)
     ):
         settles = settling(room)
-    newly_advised = _advised_anew(room)
-    if advised.settled(settles) or newly_advised:
+    newly_advised, part = _advised_anew(room), room.check.pull.parting
+    if advised.settled(settles, None if part is None else part.found) or newly_advised:
         text = advised.text or UNADVISED
         return [AdviceReport(room.scale.utc(room.now_ms), text, advised.sight, settles)]
     return []

@@ -70,14 +70,13 @@ def _causes(room: Chartroom, weighing: Weighing, *, log_stands: bool) -> None:
     astray = _astray(room)
     # Held still she is moved by neither log nor compass nor stream: that she lies there is to be asked.
     held = room.reckoning.now.way in HELD_STILL
-    unknown = check.gap_nm is None or held or (_too_soon(room) and not doubted)
-    if unknown or not (stands or astray):
+    if check.gap_nm is None or held or not (stands or astray):
         check.causes, weighing.weighed_ms = (), None
         weighing.settled = weighing.turned_by = ""
         weighing.entries = room.ledger.worked
         if held and check.suspect:
             check.agreed.suspect(_onset(room, None))
-    elif weighing.weighed_ms is None or _due(room, weighing):
+    elif (doubted or not _too_soon(room)) and (weighing.weighed_ms is None or _due(room, weighing)):
         _weigh(room, weighing, doubted)
     _order(room, astray, alone=not stands)
 
@@ -88,7 +87,10 @@ def _comes_and_goes(room: Chartroom) -> bool:
 
 
 def _too_soon(room: Chartroom) -> bool:
-    """Tell whether something has set in that what is kept of the receiver's way does not show yet."""
+    """Tell whether something has set in that what is kept of the receiver's way does not show yet.
+
+    What was made of what stood before stands till then.
+    """
     check = room.check
     part = check.pull.parting
     return part is not None and check.betrayed is None and check.pull.second - part.found < TOO_SOON_S
