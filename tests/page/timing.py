@@ -78,5 +78,7 @@ async def alert_to_pixel_ms(page: Page, boat: Helm) -> float:
     await page.evaluate(WATCH_FRAMES, ["#view", "log"])
     boat.instruments.log = False
     await expect(page.locator(".act")).to_contain_text("WARNING")
+    # It stands in the document before it is painted.
+    await page.wait_for_function("seen.length > 0")
     seen: list[float] = await page.evaluate("seen")
     return seen[0]
