@@ -291,7 +291,7 @@ def test_a_receiver_that_takes_over_from_one_that_had_her_elsewhere(apart_nm: fl
             states.append(bench.check.state)
             reasons.add(bench.check.reason)
 
-    silent = f"GP@bow, now silent, had her {apart_nm:.2f} nm from there: two receivers that disagree"
+    silent = f"GP@bow, silent for 60 s, had her {apart_nm:.2f} nm from there: two receivers that disagree"
     if doubted:
         assert list(dict.fromkeys(states)) == ["doubtful", "returning"]
         assert states.count("doubtful") > 400

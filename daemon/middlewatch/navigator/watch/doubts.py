@@ -8,7 +8,7 @@ from __future__ import annotations
 from math import hypot
 from typing import TYPE_CHECKING
 
-from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_MINUTE
+from middlewatch.quantities.instants import MS_PER_HOUR, MS_PER_MINUTE, MS_PER_SECOND
 from middlewatch.quantities.lengths import METRES_PER_NM
 from middlewatch.quantities.positions import offset_m
 
@@ -68,7 +68,10 @@ def the_one_before(check: Check, receiver: Receiver, sight: Sight, now_ms: int) 
         off_nm = abs(complex(*offset_m(each.place, receiver.place)) - run_m) / METRES_PER_NM
         may_nm = sight.strongest_stream_kn * waited_ms / MS_PER_HOUR + RUN_PART * abs(run_m) / METRES_PER_NM
         if off_nm > RECEIVERS_APART_NM + may_nm:
-            return f"{each.name}, now silent, had her {off_nm:.2f} nm from there: two receivers that disagree"
+            return (
+                f"{each.name}, silent for {waited_ms // MS_PER_SECOND} s, had her {off_nm:.2f} nm from there:"
+                " two receivers that disagree"
+            )
     return None
 
 
