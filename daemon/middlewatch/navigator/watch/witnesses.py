@@ -56,13 +56,14 @@ class Said:
 def heard(room: Chartroom) -> Said:
     """Hold each line of the last three quarters of an hour against the satellites of its moment.
 
-    One that was unusual itself says nothing against them, unless others bear it out in a fix.
+    One that was unusual itself says nothing against them, unless others bear it out in a fix that is off
+    them; of its lines those that run through them still say nothing.
     """
     satellites: dict[str, Against] = {}
     reckoning: dict[str, Against] = {}
     upheld = _upheld(room)
     for line, miss, unusual in _lines(room):
-        if miss > EXCLUDED_SIGMA > unusual or line.id in upheld:
+        if miss > EXCLUDED_SIGMA > unusual or (line.id in upheld and miss > AGREES_SIGMA):
             satellites[line.mark] = Against(line.mark, line.named)
         elif miss < AGREES_SIGMA and unusual > EXCLUDED_SIGMA:
             reckoning[line.mark] = Against(line.mark, line.named)
