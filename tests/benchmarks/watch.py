@@ -15,7 +15,7 @@ she has gone about for the fourth time, beating.
 
 import sys
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from time import process_time  # noqa: TID251 -- what it costs is measured
 
 import numpy as np
@@ -25,7 +25,7 @@ from middlewatch.navigator.watch.budget import odds as odds_of
 from middlewatch.navigator.watch.pull import Odds
 from middlewatch.quantities.positions import Position
 from watch.bench import Bench
-from watch.rivals import fixed_limit, known_pull, slow_stream
+from watch.rivals import fixed_limit, known_pull, known_size, slow_stream
 from watch.sailed import FAMILIES, KN, LINE_EVERY_S, Complex, Family, Sailed, faults, fourth_tack, sail
 from watch.watched import GRADES, Raised, Word, seen, watch
 
@@ -36,6 +36,9 @@ PULLS_KN = (0.5, 1.0, 2.0, 3.0, 5.0)
 JUMPS_NM = (0.1, 0.3, 1.0, 3.0)
 LEAD_S, TAIL_S = 2400, 1200
 HOURS = LINE_EVERY_S / 3600
+Knowing = Callable[[Complex, Complex, complex, float], list[int]]
+"""A test that knows of the pull: apparent stream, slow stream, the pull, its height; seconds of alarm."""
+KNOWING: dict[str, Knowing] = {"knows the pull": known_pull, "knows its size": known_size}
 
 
 def quiet(family: Family, first: int, count: int, odds: Odds) -> Counter[Word]:
@@ -122,19 +125,20 @@ def pulls(family: Family, trials: int, first: int, odds: Odds) -> list[str]:
 
 
 def rivals(family: Family, trials: int, odds: Odds, false_per_100_h: float) -> list[str]:
-    """Return lines of delays of a fixed limit and of the test that knows the pull, on the same runs."""
+    """Return lines of delays of a fixed limit and of tests that know of the pull, on the same runs."""
     tuning = [(sailed, slow_stream(sailed, odds)) for sailed in _sailed(family, TUNED, trials)]
     runs = [(sailed, slow_stream(sailed, odds)) for sailed in _sailed(family, REPORTED, trials)]
     lines = []
-    for kn in PULLS_KN:
-        height = _height(tuning, kn, false_per_100_h)
-        known, false = [], 0
-        for number, (sailed, slow) in enumerate(runs):
-            at, pull, told = pulled(sailed, number, kn)
-            false += len(known_pull(sailed.apparent_m, slow, pull, height))
-            known.append(_first(known_pull(told, slow, pull, height), at))
-        rate = 100 * false / (trials * HOURS)
-        lines.append(f"  {kn:3.1f} kn  knows the pull ({rate:4.1f} false per 100 h)  {_delays(known)}")
+    for name, test in KNOWING.items():
+        for kn in PULLS_KN:
+            height = _height(tuning, test, kn, false_per_100_h)
+            known, false = [], 0
+            for number, (sailed, slow) in enumerate(runs):
+                at, pull, told = pulled(sailed, number, kn)
+                false += len(test(sailed.apparent_m, slow, pull, height))
+                known.append(_first(test(told, slow, pull, height), at))
+            rate = 100 * false / (trials * HOURS)
+            lines.append(f"  {kn:3.1f} kn  {name} ({rate:4.1f} false per 100 h)  {_delays(known)}")
     for limit_nm in (0.25, _limit(tuning, false_per_100_h)):
         for kn in PULLS_KN:
             limited, false = [], 0
@@ -157,14 +161,14 @@ def _first(alarms: list[int], at: int) -> float:
     return min(found, default=np.inf) - at + 1
 
 
-def _height(tuning: list[tuple[Sailed, Complex]], kn: float, false_per_100_h: float) -> float:
-    """Return how high the test that knows the pull must go to be false as often as the watch."""
+def _height(tuning: list[tuple[Sailed, Complex]], test: Knowing, kn: float, false_per_100_h: float) -> float:
+    """Return how high a test that knows of the pull must go to be false as often as the watch."""
     low, high = 1.0, 400.0
     while high - low > 0.25:
         height, false = (low + high) / 2, 0
         for number, (sailed, slow) in enumerate(tuning):
             _, pull, _ = pulled(sailed, number, kn)
-            false += len(known_pull(sailed.apparent_m, slow, pull, height))
+            false += len(test(sailed.apparent_m, slow, pull, height))
         low, high = (height, high) if 100 * false / (len(tuning) * HOURS) > false_per_100_h else (low, height)
     return high
 

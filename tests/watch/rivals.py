@@ -1,4 +1,4 @@
-"""Two rivals of the watch on the same runs: a fixed limit, and the best test for one who knows the pull."""
+"""Rivals of the watch on the same runs: a fixed limit, and the best tests for one who knows the pull."""
 
 import numpy as np
 
@@ -11,6 +11,8 @@ SAMPLE_SD_KN = 0.45
 AFTER_S = 300
 """An alarm that has been given is not given again for so long."""
 HOUR_S = 3600
+DIRECTIONS = 16
+"""So many are tried by one who does not know whither: a pull is off the nearest by 11 degrees at most."""
 
 
 def slow_stream(sailed: Sailed, odds: Odds) -> Complex:
@@ -45,6 +47,20 @@ def known_pull(apparent: Complex, slow: Complex, pull_kn: complex, height: float
     along = (off_kn * np.conj(pull_kn)).real / abs(pull_kn)
     steps = abs(pull_kn) * (along - abs(pull_kn) / 2) / SAMPLE_SD_KN**2
     return [SAMPLE_S * (each + 1) for each in page_test(steps, height, AFTER_S // SAMPLE_S)]
+
+
+def known_size(apparent: Complex, slow: Complex, pull_kn: complex, height: float) -> list[int]:
+    """Return the seconds of alarm of one who knows the size of the pull and not whither it goes.
+
+    The first of Page's tests for pulls of that size in each direction: what a line of tide of any direction
+    sets off, while it sets off few of one that knows the direction.
+    """
+    directions = abs(pull_kn) * np.exp(2j * np.pi * np.arange(DIRECTIONS) / DIRECTIONS)
+    alarms: list[int] = []
+    for alarm in sorted(each for way in directions for each in known_pull(apparent, slow, way, height)):
+        if not alarms or alarm - alarms[-1] >= AFTER_S:
+            alarms.append(alarm)
+    return alarms
 
 
 def page_test(steps: Floats, height: float, quiet_for: int = 0) -> list[int]:
