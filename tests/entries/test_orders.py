@@ -21,7 +21,10 @@ from middlewatch.reports.position import PositionReport
     [
         (
             {"kind": "way", "way": "anchored", "radius_m": 35},
-            "anchored: the DR is held, circle of 35 m noted",
+            (
+                "anchored: the DR is held; satellites that have her over 35 m from where they do now "
+                "are spoken of"
+            ),
         ),
         ({"kind": "way", "way": "made_fast"}, "made fast: the DR is held"),
         ({"kind": "way", "way": "aground"}, "aground: the DR is held"),

@@ -69,6 +69,101 @@ def test_held_and_doubted_she_is_asked_for_a_bearing() -> None:
     assert settles[-1].text.startswith("To settle it: a bearing of Hook Light now.")
 
 
+def in_a_circle(radius_m: float = 50.0) -> Aboard:
+    """Return a boat at anchor, for ten minutes, whose circle is watched; a receiver has her lie still."""
+    boat = Aboard(Tuning(variation=FIVE_WEST), satellites=lambda second: START.moved(0.1 * (second % 7), 0.0))
+    boat.speed_kn = 0.0
+    boat.run(10)
+    boat.depart()
+    boat.order(id="w1", kind="way", way="anchored", radius_m=radius_m)
+    boat.run(600)
+    return boat
+
+
+def lies_at(boat: Aboard, east_m: float) -> None:
+    """Let the receiver have her so far east of her anchor from now on."""
+    boat.satellites = lambda second: START.moved(0.1 * (second % 7), east_m)
+
+
+def test_out_of_her_circle_it_is_asked_whether_the_anchor_drags() -> None:
+    """Said after half a minute, told as a warning twice as far off, and over a minute after she is back."""
+    boat = in_a_circle()
+    lies_at(boat, 60.0)
+    boat.run(29)
+    assert boat.alerts("satellite") == []
+    boat.run(2)
+    (raised,) = boat.alerts("satellite")
+    assert raised.priority == "caution"
+    assert raised.text.startswith(
+        "outside the circle of 50 m: at 0110 satellites (GP@bow) have her 60 m 090 T of where they had her at"
+        " 0100, and she is anchored by order: does the anchor drag?"
+    )
+
+    lies_at(boat, 110.0)
+    boat.run(62)
+    assert boat.alerts("satellite")[-1].priority == "warning"
+    assert "110 m" in boat.alerts("satellite")[-1].text
+
+    boat.order(kind="acknowledge", alert="satellite")
+    lies_at(boat, 20.0)
+    boat.run(62)
+    assert boat.alerts("satellite")[-1].state == "normal"
+
+
+def test_thrown_out_for_seconds_she_is_not_said_to_drag() -> None:
+    """A wall throws a receiver out for twenty seconds, three times over."""
+    boat = in_a_circle()
+    for _ in range(3):
+        lies_at(boat, 80.0)
+        boat.run(20)
+        lies_at(boat, 0.0)
+        boat.run(20)
+
+    assert boat.alerts("satellite") == []
+
+
+def test_a_circle_is_over_with_its_order() -> None:
+    """Made fast by order, or the order withdrawn: nothing of it is left."""
+    for ended in ({"kind": "way", "way": "made_fast"}, {"kind": "withdraw", "entry": "w1"}):
+        boat = in_a_circle()
+        lies_at(boat, 60.0)
+        boat.run(40)
+        assert boat.alerts("satellite")[-1].state != "normal"
+        boat.order(**ended)
+        boat.run(2)
+        assert boat.alerts("satellite")[-1].state == "normal"
+
+
+def test_a_circle_made_wider_keeps_its_middle() -> None:
+    """Amended while it is asked whether she drags: what is counted is still from where she anchored."""
+    boat = in_a_circle()
+    lies_at(boat, 60.0)
+    boat.run(40)
+    boat.order(kind="amend", entry="w1", change={"radius_m": 80})
+    boat.run(62)
+    assert boat.alerts("satellite")[-1].state == "normal"
+
+    lies_at(boat, 90.0)
+    boat.run(40)
+    assert "90 m 090 T of where they had her at 0100" in boat.alerts("satellite")[-1].text
+
+
+def test_without_satellites_at_first_the_circle_is_counted_from_the_first_heard() -> None:
+    """A receiver switched on two minutes after she anchored: the words say from when it is counted."""
+    boat = Aboard(Tuning(variation=FIVE_WEST))
+    boat.speed_kn = 0.0
+    boat.run(10)
+    boat.depart()
+    boat.order(kind="way", way="anchored", radius_m=50)
+    boat.run(120)
+    lies_at(boat, 0.0)
+    boat.run(30)
+    lies_at(boat, 60.0)
+    boat.run(40)
+
+    assert "of where they had her at 0102" in boat.alerts("satellite")[-1].text
+
+
 def test_a_gap_past_limit_and_ordinary_is_not_laid_to_a_stream() -> None:
     """A departure entered a mile off: in its first minute too no stream may have made such a gap."""
     boat = Aboard(Tuning(variation=FIVE_WEST))

@@ -65,7 +65,10 @@ def way(
             metavar="WAY", help="under-way, manoeuvring, hove-to, drifting, anchored, made-fast or aground"
         ),
     ],
-    radius: Annotated[Text, typer.Option(help="anchored: of the circle she swings in, metres")] = None,
+    radius: Annotated[
+        Text,
+        typer.Option(help="anchored: of the circle she swings in, metres; a drag out of it is asked after"),
+    ] = None,
     drift_towards: Annotated[Text, typer.Option(help="hove to, drifting: towards, degrees true")] = None,
     drift: Annotated[Text, typer.Option(help="hove to, drifting: how fast, knots")] = None,
     until: Until = None,

@@ -57,6 +57,20 @@ def _anchored(tide_kn: float) -> list[Row]:
     ]  # fmt: skip
 
 
+def _in_a_circle(boat: Boat, drags_kn: float) -> None:
+    """Let go the anchor, have its circle watched, and swing in it, or drag out of it."""
+    boat.stream = towards(SET_DEG, 1.0)
+    boat.under_way(300)
+    boat.come_to(SET_DEG + 180.0, 1.0, seconds=120)
+    boat.order(kind="way", way="anchored", radius_m=50)
+    boat.it_begins()
+    for second in range(0, 1200, 10):
+        # On her cable she sheers about, ten metres to either hand in three minutes.
+        sheers_kn = 0.7 * sin(2.0 * pi * second / 180.0)
+        boat.beside = towards(SET_DEG, drags_kn) + towards(SET_DEG + 90.0, sheers_kn)
+        boat.sail(10)
+
+
 def _made_fast(boat: Boat, *, ordered: bool) -> None:
     boat.stream = towards(SET_DEG, 1.4)
     boat.under_way(300)
@@ -104,6 +118,31 @@ ROWS: list[Row] = [
     *_anchored(1.0),
     *_anchored(2.0),
     *_anchored(3.0),
+    Row(
+        "anchored in a circle, and she sheers about in it",
+        "The DR is held, and satellites that stay within the circle of 50 m are not spoken of.",
+        partial(_in_a_circle, drags_kn=0.0),
+        ways=frozenset({"anchored"}),
+        dr="held",
+        area_grows_nm=0.05,
+    ),
+    Row(
+        "anchored in a circle, and the anchor drags at half a knot",
+        "Half a minute after the satellites have her outside the circle of 50 m it is asked whether the"
+        " anchor drags; twice as far off that is a warning. The DR stays held; the gap may be spoken of.",
+        partial(_in_a_circle, drags_kn=0.5),
+        states=frozenset({"in_step", "apart"}),
+        ends=frozenset({"apart"}),
+        ways=frozenset({"anchored"}),
+        dr="held",
+        # 50 m at 0.26 m/s take 195 s, and it must last for 30 s; the receiver's noise comes to that.
+        must=(("satellite circle", 255),),
+        may=frozenset({"satellite circle", "satellite unusual"}),
+        times=2,
+        gravest="warning",
+        area_grows_nm=0.05,
+        area_holds=False,
+    ),
     Row(
         "made fast with the wheel turning",
         "Alongside by order the DR is held; the river that turns the wheel is nobody's way, and nothing is"

@@ -274,10 +274,10 @@ def _way(room: Chartroom, logged: Logged, order: WayOrder) -> tuple[Act, str]:
         drift = (order.drift_towards_deg, order.drift_kn)
     words = f"{order.way.replace('_', ' ')}: {_how_it_moves(order, drift)}"
     if order.radius_m is not None:
-        words += f", circle of {order.radius_m:g} m noted"
+        words += f"; satellites that have her over {order.radius_m:g} m from where they do now are spoken of"
     if until is not None:
         words += f" until {room.scale.utc(until * MS_PER_SECOND).clock}, then under way again"
-    return LieOrGetUnderWay(order.way, until, drift), words
+    return LieOrGetUnderWay(order.way, until, drift, order.radius_m), words
 
 
 def _how_it_moves(order: WayOrder, drift: tuple[float, float] | None) -> str:

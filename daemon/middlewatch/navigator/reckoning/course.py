@@ -52,6 +52,13 @@ class Left(NamedTuple):
     unknown_s: int
 
 
+class Circle(NamedTuple):
+    """The circle she swings in at anchor, by order: its radius, and the second at which it was ordered."""
+
+    radius_m: float
+    second: int
+
+
 @dataclass(slots=True)
 class Course:
     """The state of the reckoning at `second`; runs are sums in metres since the track began, true north.
@@ -100,6 +107,7 @@ class Course:
     way: WayWord = "under_way"
     way_until_second: int | None = None
     drift: tuple[float, float] | None = None  # (towards deg true, kn) by order
+    circle: Circle | None = None
     ordered: tuple[float, Reference] | None = None  # the course ordered
     waiting: bool = False  # after a gap of unknown length
     # What the area needs: the integrals of the track, and where the path it goes by lies from the EP, which

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from math import hypot
 
 from middlewatch.navigator.reckoning.calibration import Deviation, LogFactor
-from middlewatch.navigator.reckoning.course import HELD_STILL, Basis, Course
+from middlewatch.navigator.reckoning.course import HELD_STILL, Basis, Circle, Course
 from middlewatch.navigator.reckoning.leeway import Push
 from middlewatch.navigator.reckoning.origin import OLD_DR_RUNS_ON_S, Former, Origin
 from middlewatch.navigator.reckoning.overboard import calibrated, pressed
@@ -96,11 +96,13 @@ class LieOrGetUnderWay:
     way: WayWord
     until_second: int | None
     drift: tuple[float, float] | None
+    radius_m: float | None = None
 
     def __call__(self, moment: Moment) -> None:
         """Hold the DR, let it drift, or let it run."""
         course = moment.course
         course.way, course.way_until_second, course.drift = self.way, self.until_second, self.drift
+        course.circle = None if self.radius_m is None else Circle(self.radius_m, course.second)
 
 
 @dataclass(frozen=True, slots=True)

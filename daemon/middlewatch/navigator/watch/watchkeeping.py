@@ -7,7 +7,7 @@ from middlewatch.navigator.reckoning.course import ADRIFT, HELD_STILL, Course
 from middlewatch.navigator.reckoning.sources import BRIDGE_MS, TAKE_OVER_MS, Choice
 from middlewatch.navigator.reckoning.track import ABSENT, HEARD, HELD, MAGNETIC
 from middlewatch.navigator.reckoning.variation import chart_is_old, model_variation
-from middlewatch.navigator.watch import endangered, forgotten, satellite_alerts
+from middlewatch.navigator.watch import endangered, forgotten, satellite_alerts, swinging
 from middlewatch.navigator.watch import weighing as causes
 from middlewatch.navigator.watch.alerts import Matter
 from middlewatch.navigator.watch.lasting import Since
@@ -62,6 +62,7 @@ class Watch:
     other_tack: Since = field(default_factory=Since)
     wheel: Since = field(default_factory=Since)
     satellites: satellite_alerts.Lasting = field(default_factory=satellite_alerts.Lasting)
+    circle: swinging.Swinging = field(default_factory=swinging.Swinging)
     endangered: Since = field(default_factory=Since)
     logs: tuple[float, float] | None = None  # (total nm, logged nm) where total and speed were last compared
     by_hand: forgotten.Forgotten = field(default_factory=forgotten.Forgotten)
@@ -82,6 +83,7 @@ def keep(room: Chartroom, watch: Watch) -> None:
     _wheel(room, watch)
     forgotten.keep(room, watch.by_hand)
     satellite_alerts.keep(room, watch.satellites)
+    swinging.keep(room, watch.circle)
     causes.keep(room, watch.weighing, log_stands=watch.wheel.on)
     endangered.keep(room, watch.lookout.danger, watch.endangered)
     room.alerts.tick(room.now_ms)
