@@ -393,6 +393,24 @@ def test_following_the_advice_leaves_a_smaller_area(
     assert found.said < 2.0 * found.bearings["advice"] + 1.0
 
 
+@pytest.mark.parametrize("ended", [{"kind": "recovered", "entry": "o"}, {"kind": "withdraw", "entry": "o"}])
+def test_while_somebody_is_overboard_no_sight_is_asked_for(ended: dict[str, str]) -> None:
+    """What stood is taken back once, a quarter of an hour is silent, and then a sight is asked for again."""
+    boat = by_one_light()
+    boat.run(5)
+    given = len(advice(boat))
+    assert advice(boat)[-1].sight is not None
+    boat.order(id="o", kind="overboard")
+    boat.run(900)
+    assert [(each.text, each.sight) for each in advice(boat)[given:]] == [
+        ("No sight is asked for while somebody is overboard.", None)
+    ]
+
+    boat.order(**ended)
+    boat.run(2)
+    assert advice(boat)[-1].text.startswith(("Take a bearing", "Wait until", "No sight makes the area"))
+
+
 def test_the_same_advice_is_given_again_once_its_sight_was_taken() -> None:
     """A bearing now of the same mark, right after that bearing was taken: it is meant anew."""
     advised = Advised(said_ms=0, act=Act("bearing", "Inner Light", False, 1.0))

@@ -62,6 +62,15 @@ class Advised:
             self.settles_by = found
         return figures or before.mark != settles.mark or not alike(before.text, settles.text)
 
+    def hold(self, text: str, now_ms: int) -> bool:
+        """Ask for nothing, and give the reason; say whether that takes anything back."""
+        if self.text == text or (self.said_ms is None and self.settles is None):
+            return False
+        # Whatever comes after it is news, be it that no sight is worth it.
+        self.said_ms, self.act, self.sight, self.settles, self.done = now_ms, None, None, None, True
+        self.text = text
+        return True
+
     def sighted(self, kind: SightKind, mark: str) -> None:
         """Take note of a sighting of a mark: it may be the one that was advised."""
         if self.act is not None and (self.act.kind, self.act.mark) == (kind, mark):

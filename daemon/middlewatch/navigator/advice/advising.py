@@ -24,11 +24,15 @@ _OF_THE_RECKONING: frozenset[AlertName] = frozenset(
 
 _SETTLED_EVERY_MS = MS_PER_MINUTE
 UNADVISED = "No sight is advised yet."
+OVERBOARD = "No sight is asked for while somebody is overboard."
 
 
 def advise(room: Chartroom) -> list[AdviceReport]:
     """Return new advice where it is due and there is any: at most one."""
     advised = room.advised
+    if room.reckoning.now.overboard:
+        held = advised.hold(OVERBOARD, room.now_ms)
+        return [AdviceReport(room.scale.utc(room.now_ms), OVERBOARD, None, None)] if held else []
     # What would settle a doubt hangs on the satellites; what else is advised never does.
     settles = advised.settles
     if (
