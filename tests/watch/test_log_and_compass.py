@@ -86,14 +86,31 @@ def test_a_log_that_is_clear_again_is_fouled_no_more(weedy_kn: float) -> None:
 
 
 @pytest.mark.parametrize("wind", [False, True])
-def test_a_heading_that_steps_while_she_goes_straight_on(wind: bool) -> None:
-    """Steered by hand, the compass shows 20 degrees more from one second to the next."""
+@pytest.mark.parametrize("by_deg", [13.0, 20.0, 60.0, 61.0, 90.0, 120.0, 179.0])
+def test_a_heading_that_steps_while_she_goes_straight_on(wind: bool, by_deg: float) -> None:
+    """Steered by hand, the compass shows so much more from one second to the next, and goes on so."""
     sailing = Sailing()
-    shown = from_change((40.0, 5.0), (60.0, 5.0))
+    shown = from_change((40.0, 5.0), (40.0 + by_deg, 5.0))
     sailing.sail(CHANGES + 30, steady(40.0, 5.0), shown, wind=wind)
 
     assert sailing.watch.stepped is not None
-    assert "stepped 20 degrees to starboard" in sailing.watch.stepped.words
+    assert f"stepped {by_deg:.0f} degrees to starboard" in sailing.watch.stepped.words
+    sailing.sail(120, steady(40.0, 5.0), shown, wind=wind)
+    assert sailing.watch.stepped is not None
+
+
+def test_a_compass_that_swings_round_by_half_a_circle_to_and_fro_has_stepped_once() -> None:
+    """Shown to either side of the other end while it lasts, it is the same step; back again, it is over."""
+    sailing = Sailing()
+
+    def round_about(second: int) -> tuple[float, float]:
+        there = CHANGES < second <= CHANGES + 90
+        return (219.0 if second // 10 % 2 else 221.0) if there else 40.0, 5.0
+
+    sailing.sail(CHANGES + 90, steady(40.0, 5.0), round_about)
+    assert sailing.watch.stepped is not None
+    sailing.sail(60, steady(40.0, 5.0), round_about)
+    assert sailing.watch.stepped is None
 
 
 def test_a_compass_that_steps_back_has_stepped_no_more() -> None:
@@ -111,7 +128,7 @@ def test_a_compass_that_steps_back_has_stepped_no_more() -> None:
     assert sailing.watch.stepped is None
 
 
-@pytest.mark.parametrize("by_deg", [20.0, -40.0, 60.0, 90.0])
+@pytest.mark.parametrize("by_deg", [20.0, -40.0, 60.0, 90.0, -120.0, 180.0])
 def test_a_turn_is_no_step(by_deg: float) -> None:
     """She alters course, and makes it good."""
     sailing = Sailing()
@@ -130,13 +147,14 @@ def test_a_turn_with_ten_degrees_of_other_leeway_is_no_step() -> None:
     assert sailing.watch.stepped is None
 
 
-def test_an_autopilot_on_a_compass_that_steps_turns_the_boat() -> None:
-    """Shown is the same course; wind and satellites say that she turned by 20 degrees to port."""
+@pytest.mark.parametrize("by_deg", [13.0, 20.0, 90.0, 150.0])
+def test_an_autopilot_on_a_compass_that_steps_turns_the_boat(by_deg: float) -> None:
+    """Shown is the same course; wind and satellites say that she turned by so much to port."""
     sailing = Sailing()
-    sailing.sail(CHANGES + 40, from_change((40.0, 5.0), (20.0, 5.0)), steady(40.0, 5.0), wind=True)
+    sailing.sail(CHANGES + 40, from_change((40.0, 5.0), (40.0 - by_deg, 5.0)), steady(40.0, 5.0), wind=True)
 
     assert sailing.watch.stepped is not None
-    assert "turned 20 degrees to port by wind and satellites" in sailing.watch.stepped.words
+    assert f"turned {by_deg:.0f} degrees to port by wind and satellites" in sailing.watch.stepped.words
 
 
 def test_a_compass_that_shows_the_same_through_a_turn_is_stuck() -> None:

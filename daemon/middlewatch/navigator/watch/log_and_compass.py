@@ -19,7 +19,7 @@ LONG_BEFORE, SOME_BEFORE, LONG_NOW = slice(-25, -19), slice(-19, -11), slice(-8,
 STUCK_BY_WAY_DEG, AS_FAST = 40.0, 0.2
 """A pull turns the way made good too, but not by so much without making it faster or slower (judgement)."""
 FOULED_PART, FOULED_KN = 0.25, 1.0
-STEPPED_DEG, TURNED_MOST_DEG = 12.0, 60.0
+STEPPED_DEG = 12.0
 STRAIGHT_DEG, STUCK_DEG = 8.0, 25.0
 LEAST_KN = 1.5
 STEADY, FEW = 0.5, 4
@@ -58,8 +58,20 @@ class Fault:
     by: float = 0.0
 
     def undone_by(self, other: "Fault | None") -> bool:
-        """Tell whether another step takes this one back, to within four tenths."""
+        """Tell whether another step of the log takes this one back, to within four tenths."""
         return other is not None and abs(other.by + self.by) < FITS * abs(self.by)
+
+    def turned_back_by(self, other: "Fault | None") -> bool:
+        """Tell whether another step of the compass takes this one back, to within four tenths.
+
+        One by nearly half a circle and the same seen once more look alike: the heading before it tells.
+        """
+        within = FITS * abs(self.by)
+        if other is None or abs(turn(-self.by, other.by)) >= within:
+            return False
+        may_be_same = abs(turn(self.by, other.by)) < within
+        since_deg = abs(turn(self.before + self.by, other.before))
+        return not may_be_same or since_deg < abs(turn(self.before, other.before))
 
 
 @dataclass(slots=True)
@@ -94,7 +106,7 @@ class LogAndCompass:
         stepped = self._step(before, now) or self._turn_unseen(before, now)
         if self.stepped is None:
             self.stepped = stepped if stepped is not None and not self._only_back(now) else None
-        elif self.stepped.undone_by(stepped):
+        elif self.stepped.turned_back_by(stepped):
             self.stepped, self.samples = None, [sample]
             return
         if self.stuck is None and len(self.samples) == KEPT:
@@ -155,7 +167,7 @@ class LogAndCompass:
         """Find a heading that stepped while the boat went straight on: she is steered by hand."""
         was_deg, is_deg = _heading(before), _heading(now)
         by_deg, kn = turn(was_deg, is_deg), _speed(now)
-        if not STEPPED_DEG <= abs(by_deg) <= TURNED_MOST_DEG or kn < LEAST_KN:
+        if abs(by_deg) < STEPPED_DEG or kn < LEAST_KN:
             return None
         if abs(turn(_heading(now[:2]), _heading(now[2:]))) > STILL_GOING * abs(by_deg):
             return None
@@ -178,7 +190,7 @@ class LogAndCompass:
     def _turn_unseen(self, before: list[Sample], now: list[Sample]) -> Fault | None:
         """Find a boat that turned, by wind and receiver, while her compass shows the same: an autopilot's."""
         wind_deg = _wind_turned(before, now)
-        if wind_deg is None or not STEPPED_DEG <= abs(wind_deg) <= TURNED_MOST_DEG:
+        if wind_deg is None or abs(wind_deg) < STEPPED_DEG:
             return None
         kn, heading_deg = _speed(now), _heading(now)
         if kn < LEAST_KN:
