@@ -126,6 +126,17 @@ def test_a_pull_that_begins_with_a_tack_is_found() -> None:
     assert found >= 12
 
 
+def test_a_pull_from_a_turn_to_the_turn_back_is_over() -> None:
+    """What was learnt of her own part while it stood is not expected of the old heading."""
+    pull = steady(1200)
+    steady(300, 2.0, pull, heading_deg=60.0)
+    assert pull.parting is not None
+
+    steady(60 + OPENED_S, 0.0, pull)
+    assert pull.parting is None
+    assert steady(600, 0.0, pull).parting is None
+
+
 @pytest.mark.parametrize("metres", [10.0, 29.0])
 def test_a_position_that_steps_and_comes_back_is_no_pull(metres: float) -> None:
     """As under a cliff: off for half a minute, and back, and no stream is made of it."""

@@ -98,6 +98,7 @@ class Pull:
     run_east_m: float = 0.0
     block: tuple[int, float, float] = (0, 0.0, 0.0)
     at_turn: tuple[int, SlowStream] | None = None  # what was known when she turned, for a minute
+    unturned: tuple[int, list[float]] | None = None  # when she turned last, and what was expected till then
     opened: int = 0
     learnt: int = 0  # since when the slow stream has been learnt; nothing is held against what was before
     head: tuple[float, float] | None = None  # settled heading (deg) and speed (kn)
@@ -221,6 +222,7 @@ class Pull:
         self.slow.turn(self.odds.leeway_part)
         self._open()
         self.at_turn = self.second, self.slow.copy()
+        self.unturned = self.second, list(self.slow.expected)
 
     # --- the slow stream ----------------------------------------------------------------------------------
 
@@ -260,6 +262,15 @@ class Pull:
             if rate.second <= second:
                 return rate
         return self.rates[0]
+
+    def _known(self, onset: int) -> SlowStream:
+        """Return what is to be expected of other headings by what was known before a change set in.
+
+        What has been learnt of her own part since she turned is the change's own where it came with the turn.
+        """
+        if self.unturned is None or onset - self.unturned[0] >= OPENED_S:
+            return self.slow
+        return SlowStream(self.unturned[1])
 
     # --- the test -----------------------------------------------------------------------------------------
 
@@ -327,7 +338,7 @@ class Pull:
             self.parting = None
         else:
             # What stood before the first change is what a second one may bring back.
-            before = self.slow.as_if(was, run) if part is None else part.before
+            before = self._known(self.second - span).as_if(was, run) if part is None else part.before
             expected = expected_of(before, run)
             set_in = Way(round(rate.north - expected.north, 5), round(rate.east - expected.east, 5))
             unlike, onset, found = round(miss, 2), self.second - span, self.second
