@@ -29,7 +29,6 @@ from middlewatch.navigator.reckoning import gaps
 from middlewatch.navigator.reckoning.card import Card
 from middlewatch.navigator.reckoning.course import ADRIFT, HELD_STILL, Course
 from middlewatch.navigator.reckoning.instruments import Instruments
-from middlewatch.navigator.reckoning.leeway import Push
 from middlewatch.navigator.reckoning.reckoning import Reckoning
 from middlewatch.navigator.reckoning.track import HELD, WaterTrack
 from middlewatch.navigator.timescale import Timescale
@@ -213,7 +212,7 @@ class Navigator:
             ep_run_m=(now.ep_north_m, now.ep_east_m),
             heading_by_hand=now.hand_heading_deg is not None,
             speed_by_hand=now.hand_speed_kn is not None or now.by_log,
-            stream_ordered=_stream_ordered(now.stream),
+            stream_ordered=None if now.stream is None else StreamByOrder.of(now.stream),
             newest_entry=room.ledger.newest_id,
             ep_sd_nm=_ep_sd_nm(now, strongest_kn),
         )
@@ -344,10 +343,6 @@ class Navigator:
         self._watch = restore(self.room, thawed(Snapshot, snapshot), kept)
         last = self.room.track.last_second
         self._row_kept = -1 if last is None else last
-
-
-def _stream_ordered(stream: Push | None) -> StreamByOrder | None:
-    return None if stream is None else StreamByOrder(stream.towards_deg, stream.kn, round(stream.sd_kn, 3))
 
 
 def _ep_sd_nm(course: Course, strongest_kn: float) -> float:

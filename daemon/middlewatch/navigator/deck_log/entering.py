@@ -25,6 +25,7 @@ from middlewatch.navigator.position.judging import Judgement
 from middlewatch.navigator.position.plot import Choice
 from middlewatch.navigator.position.sighting_answer import sighting_answer
 from middlewatch.navigator.position.sights import Taken
+from middlewatch.navigator.watch import reworked
 from middlewatch.quantities.angles import direction_of, three_figures
 from middlewatch.quantities.instants import MS_PER_SECOND
 from middlewatch.quantities.lengths import METRES_PER_NM
@@ -98,8 +99,18 @@ def work(room: Chartroom, logged: Logged) -> list[Report]:
         followers = [*followers, *rework(room, logged.at_ms, lines_too=True)]
     room.changed.append(logged)
     room.check.water_reworked(water_m, (room.reckoning.now.dr_north_m, room.reckoning.now.dr_east_m))
+    _hold_against_the_run(room, logged)
     adopting = adoption(room, logged, [each for each in followers if isinstance(each, FixReport)])
     return [answer, *followers, *([] if adopting is None else enter(room, adopting))]
+
+
+def _hold_against_the_run(room: Chartroom, logged: Logged) -> None:
+    """Hold the receiver's way against the run that an order has made another."""
+    request = logged.said.request
+    if isinstance(request, Amend | Withdraw):
+        reworked.rework(room, 0)  # what it was about may lie, and may have lain, at any time
+    elif isinstance(request, LaidOrder):
+        reworked.rework(room, reaches_back_to_ms(room, logged) // MS_PER_SECOND)
 
 
 def _logged(room: Chartroom, said: Said, entry: Entry) -> Logged:

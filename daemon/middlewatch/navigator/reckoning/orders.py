@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import hypot
+from typing import NamedTuple
 
 from middlewatch.navigator.reckoning.calibration import Deviation, LogFactor
 from middlewatch.navigator.reckoning.course import HELD_STILL, Basis, Circle, Course
@@ -274,6 +275,25 @@ class Laid:
     def order(self) -> tuple[int, str]:
         """Orders are worked in order of time to the ms, then id."""
         return self.at_ms, self.id
+
+
+class ByOrder(NamedTuple):
+    """By what orders she is reckoned: heading, speed and log by hand, a stream (None: none)."""
+
+    heading: bool = False
+    speed: bool = False
+    log: bool = False
+    stream: Push | None = None
+
+    def steered(self, by_hand: SteerByHand) -> "ByOrder":
+        """Return the same after another order by hand."""
+        order = by_hand.order
+        return ByOrder(
+            order.heading_deg is not None if "heading" in order.given else self.heading,
+            order.speed_kn is not None if "speed" in order.given else self.speed,
+            by_hand.log_kn is not None if "log" in order.given else self.log,
+            self.stream,
+        )
 
 
 def with_log_speeds(laid: list[Laid]) -> list[Laid]:

@@ -15,6 +15,7 @@ from middlewatch.navigator.reckoning.course import Basis, Course
 from middlewatch.navigator.reckoning.integrals import Integrals
 from middlewatch.navigator.reckoning.orders import (
     AdoptFix,
+    ByOrder,
     CalibrateCompass,
     CalibrateLog,
     CrossGap,
@@ -23,6 +24,7 @@ from middlewatch.navigator.reckoning.orders import (
     Metres,
     Moment,
     SetStream,
+    SteerByHand,
     with_log_speeds,
 )
 from middlewatch.navigator.reckoning.origin import Origin
@@ -187,13 +189,28 @@ class Reckoning:
 
     def stream_at(self, second: int) -> complex:
         """Return the stream by order at a second: knots, north + east j; none where none is ordered."""
-        orders = [
-            laid.act for laid in self._laid if laid.second <= second and isinstance(laid.act, SetStream)
-        ]
-        if not orders or orders[-1].stream.until_ms < self.basis.dated(second).ms:
+        stream = self.by_order_at(second).stream
+        if stream is None:
             return 0j
-        north, east = unit(orders[-1].stream.towards_deg)
-        return orders[-1].stream.kn * complex(north, east)
+        north, east = unit(stream.towards_deg)
+        return stream.kn * complex(north, east)
+
+    def by_order_at(self, second: int) -> ByOrder:
+        """Return by what orders she was reckoned at a second, as they stand now."""
+        found = ByOrder()
+        for laid in self._laid:
+            if laid.second > second:
+                break
+            match laid.act:
+                case SteerByHand():
+                    found = found.steered(laid.act)
+                case SetStream():
+                    found = found._replace(stream=laid.act.stream)
+                case _:
+                    pass
+        stream = found.stream
+        ended = stream is not None and stream.until_ms < self.basis.dated(second).ms
+        return found._replace(stream=None) if ended else found
 
     def origin_at(self, second: int) -> Origin | None:
         """Return the origin in force at a second, None before a departure."""

@@ -268,7 +268,7 @@ class Pull:
 
         What has been learnt of her own part since she turned is the change's own where it came with the turn.
         """
-        if self.unturned is None or onset - self.unturned[0] >= OPENED_S:
+        if self.unturned is None or onset - self.unturned[0] >= QUARTER_S:
             return self.slow
         return SlowStream(self.unturned[1])
 

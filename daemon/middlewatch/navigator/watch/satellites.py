@@ -142,6 +142,7 @@ class Check:
         for receiver in self.receivers.values():
             receiver.water_m = receiver.water_m[0] + north_m, receiver.water_m[1] + east_m
         self.drawn.water_reworked(north_m, east_m)
+        self.spells.begin_anew()
 
     def tick(self, now_ms: int, sight: Sight) -> None:
         """Look at both and set the state."""

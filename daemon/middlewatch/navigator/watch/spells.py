@@ -16,6 +16,7 @@ from middlewatch.quantities.angles import turn
 from middlewatch.quantities.lengths import METRES_PER_SECOND_PER_KNOT as KNOT
 
 if TYPE_CHECKING:  # what it lends holds a stream by order, which is told here
+    from middlewatch.navigator.reckoning.leeway import Push
     from middlewatch.navigator.watch.sight import Sight
 
 SPELL_S, KEPT = 30, 90
@@ -35,6 +36,11 @@ class StreamByOrder(NamedTuple):
     towards_deg: float
     kn: float
     sd_kn: float
+
+    @classmethod
+    def of(cls, stream: Push) -> StreamByOrder:
+        """Return it as it is laid off."""
+        return cls(stream.towards_deg, stream.kn, round(stream.sd_kn, 3))
 
 
 class Spell(NamedTuple):
@@ -82,7 +88,7 @@ class Spells:
         self.second = second
         self._run_on(sight.water_m, sight.ep_run_m)
         if moves is None or sight.heading_deg is None or sight.speed_kn is None:
-            self._open()
+            self.begin_anew()
             self.steered = []
             return
         self._step(sight.heading_deg, sight.speed_kn)
@@ -93,7 +99,13 @@ class Spells:
         self.apart_m = round(self.apart_m[0] + north_m, 3), round(self.apart_m[1] + east_m, 3)
         if second % SPELL_S == 0:
             self._close(second, sight, sight.heading_deg)
-            self._open()
+            self.begin_anew()
+
+    def begin_anew(self) -> None:
+        """Leave out what the spell holds so far."""
+        self.moved_s = self.run_s = 0
+        self.moved_m = self.run_m = self.laid_m = (0.0, 0.0)
+        self.log_stepped = self.turned = False
 
     def leave_out(self, seconds: int) -> None:
         """Leave out what was kept of the last seconds before now: it was no receiver's way."""
@@ -128,13 +140,13 @@ class Spells:
     def _close(self, second: int, sight: Sight, heading_deg: float) -> None:
         if self.moved_s < _ENOUGH_S or self.run_s < _ENOUGH_S:
             return
-        apart = _knots(self.moved_m, self.moved_s)
-        laid = _knots(self.laid_m, self.run_s)
+        apart = knots(self.moved_m, self.moved_s)
+        laid = knots(self.laid_m, self.run_s)
         self.kept.append(
             Spell(
                 second,
                 apart,
-                _knots(self.run_m, self.run_s),
+                knots(self.run_m, self.run_s),
                 laid,
                 round(heading_deg, 1),
                 self.log_stepped,
@@ -146,12 +158,7 @@ class Spells:
         )
         del self.kept[:-KEPT]
 
-    def _open(self) -> None:
-        self.moved_s = self.run_s = 0
-        self.moved_m = self.run_m = self.laid_m = (0.0, 0.0)
-        self.log_stepped = self.turned = False
 
-
-def _knots(run_m: tuple[float, float], over_s: int) -> tuple[float, float]:
+def knots(run_m: tuple[float, float], over_s: int) -> tuple[float, float]:
     """Return a run as a speed, to the thousandth: it is kept every few seconds, and must stay small."""
     return round(run_m[0] / over_s / KNOT, 3), round(run_m[1] / over_s / KNOT, 3)
