@@ -6,7 +6,7 @@ import pytest
 
 from middlewatch.navigator.watch.agreed import Agreed
 from middlewatch.navigator.watch.causes import PRIOR, by_lines
-from middlewatch.navigator.watch.quarantine import Quarantine
+from middlewatch.navigator.watch.quarantine import LIKELIEST, Quarantine
 from middlewatch.navigator.watch.shifts import Shift, Shifts
 from middlewatch.navigator.watch.witnesses import Against, Said
 from middlewatch.quantities.positions import Position
@@ -69,6 +69,17 @@ def test_agreement_begins_again_after_a_gap() -> None:
     quarantine.vouched = True
     quarantine.tick(12 * MINUTE_MS, "a position that froze", heard=True, agrees=False)
     assert (quarantine.returning, quarantine.vouched) == (False, False)
+
+
+def test_while_they_part_still_they_are_not_back() -> None:
+    """Blamed, and then something else is likelier: they are back once the parting is over, and not before."""
+    quarantine = Quarantine()
+    quarantine.tick(0, LIKELIEST, heard=True, agrees=False, parting=True)
+    quarantine.tick(1000, None, heard=True, agrees=False, parting=True)
+    assert (quarantine.why, quarantine.returning) == (LIKELIEST, False)
+
+    quarantine.tick(2000, None, heard=True, agrees=True, parting=False)
+    assert quarantine.returning
 
 
 def test_the_last_agreement_is_the_one_before_the_onset() -> None:

@@ -352,6 +352,25 @@ def test_a_moment_of_silence_in_a_pull_is_no_return() -> None:
     assert states <= {"none", "parting"}
 
 
+def test_a_pull_that_ends_is_not_in_step_while_a_warning_stands() -> None:
+    """Drawn off at more than the sea can do, and no further: returning, and the last agreement is kept."""
+    boat = aboard(pull_kn=6.0)
+    boat.run(200)
+    assert boat.navigator.room.alerts.stands("satellite", "stream")
+    drawn = boat.satellites
+    assert drawn is not None
+    there = drawn(boat.seconds)
+    assert there is not None
+    off_m = sailed(boat, boat.seconds).offset_to(there)
+    boat.satellites = lambda second: sailed(boat, second).moved(*off_m)
+    said = boat.run(200)
+
+    states = [each.state for each in said if isinstance(each, SatelliteReport)]
+    assert "in_step" not in states
+    assert states[-1] == "returning"
+    assert boat.satellite.last_agreed is not None
+
+
 def test_satellites_that_were_lost_are_trusted_by_order_only() -> None:
     """Silent for two minutes and back: returning; refused without what is wanted; anyway, recorded."""
     boat = aboard()

@@ -6,6 +6,12 @@ passed by them, and the skipper has said that he trusts them.
 
 from dataclasses import dataclass
 
+LIKELIEST = "being the likeliest to be wrong"
+BEYOND_THE_SEA = "a stream more than the sea can do"
+FURTHER_OFF = "a gap more than is ordinary"
+BY_PARTING = {LIKELIEST, BEYOND_THE_SEA, FURTHER_OFF}
+"""Held against satellites that part: they are not back while they part, whatever is likelier by then."""
+
 AGREED_MS = 10 * 60_000
 CUT_DEG = 30.0
 
@@ -25,15 +31,17 @@ class Quarantine:
     met_ms: int = 0
     trusted_ms: int = 0
 
-    def tick(self, now_ms: int, lied: str | None, *, heard: bool, agrees: bool) -> None:
-        """Look at them; `lied`: what is held against them now, in words."""
+    def tick(
+        self, now_ms: int, lied: str | None, *, heard: bool, agrees: bool, parting: bool = False
+    ) -> None:
+        """Look at them; `lied`: what is held against them now, in words; `parting`: whether they part."""
         if lied is not None:
             self.why, self.back_ms, self.agreed_ms, self.vouched = lied, None, None, False
             return
         if self.why is None or not heard:
             self.agreed_ms = None
             return
-        if self.back_ms is None:
+        if self.back_ms is None and not (parting and self.why in BY_PARTING):
             self.back_ms = now_ms
         if not agrees:
             self.agreed_ms = None

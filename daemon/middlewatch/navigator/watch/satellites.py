@@ -16,7 +16,7 @@ from middlewatch.navigator.watch.drawn import Drawn, Moves, summed
 from middlewatch.navigator.watch.gap import Bounds, Gap
 from middlewatch.navigator.watch.lasting import Since
 from middlewatch.navigator.watch.pull import Moved, Pull
-from middlewatch.navigator.watch.quarantine import Quarantine
+from middlewatch.navigator.watch.quarantine import BEYOND_THE_SEA, FURTHER_OFF, LIKELIEST, Quarantine
 from middlewatch.navigator.watch.recalibrated import Before, before
 from middlewatch.navigator.watch.receiver_noise import ReceiverNoise
 from middlewatch.navigator.watch.receivers import POSITION_FRESH_MS, Receiver, position_in
@@ -41,7 +41,6 @@ STILL_M = 30.0
 AREA_EVERY_S = 5
 """So often the position is held against the outline of the area, which takes its time."""
 BETRAYED_MS = 45 * 60_000
-LIKELIEST = "being the likeliest to be wrong"
 _PLANE_NM = 20.0  # so far a plane is good enough for the gap
 
 Reasons = dict[SatelliteState, str]
@@ -339,8 +338,11 @@ class Check:
         agrees = "in_step" in states and self.pull.unended is None
         lied = self._lied(now_ms, receiver, states, sight)
         heard = receiver is not None and self.gap_nm is not None
-        self.quarantine.tick(now_ms, lied, heard=heard, agrees=agrees)
-        if not self.quarantine.returning or not heard:
+        parting = "parting" in states
+        self.quarantine.tick(now_ms, lied, heard=heard, agrees=agrees, parting=parting)
+        # Where nothing else shows, what is held against them is not to be read as being in step.
+        held = lied is not None and "in_step" in states
+        if not heard or not (self.quarantine.returning or held):
             return states
         others: Reasons = {name: reason for name, reason in states.items() if name != "in_step"}
         return {"returning": self.quarantine.words(now_ms), **others}
@@ -358,9 +360,9 @@ class Check:
         if receiver is not None and doubts.the_one_before(self, receiver, sight, now_ms) is not None:
             return "one receiver took over from another that had her elsewhere"
         if self.pull.beyond_the_sea:
-            return "a stream more than the sea can do"
+            return BEYOND_THE_SEA
         if self.gap.parted.on or self.gap.growing:
-            return "a gap more than is ordinary"
+            return FURTHER_OFF
         if "in_step" in states or "none" in states:
             return None
         if not self.causes:
