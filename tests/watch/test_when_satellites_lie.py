@@ -371,6 +371,27 @@ def test_a_pull_that_ends_is_not_in_step_while_a_warning_stands() -> None:
     assert boat.satellite.last_agreed is not None
 
 
+@pytest.mark.parametrize("still_s", [200, 600])
+def test_a_pull_that_comes_again_is_put_down_to_the_satellites(still_s: int) -> None:
+    """Three knots for three minutes, none for a while, three again: no stream that changed by degrees."""
+    boat = aboard()
+    begins, again = boat.seconds, boat.seconds + 180 + still_s
+
+    def drawn(second: int) -> Position:
+        drawn_s = max(0, min(180, second - begins)) + max(0, second - again)
+        off_m = 3.0 * KNOT * 0.5**0.5 * drawn_s
+        return sailed(boat, second).moved(off_m, -off_m)
+
+    boat.satellites = drawn
+    boat.run(180 + still_s)
+    assert (boat.satellite.state, boat.satellite.causes) == ("returning", ())
+
+    boat.run(150)
+    causes = boat.satellite.causes
+    assert causes[0].cause == "satellite"
+    assert causes[0].weight > 0.9
+
+
 def test_satellites_that_were_lost_are_trusted_by_order_only() -> None:
     """Silent for two minutes and back: returning; refused without what is wanted; anyway, recorded."""
     boat = aboard()

@@ -67,11 +67,15 @@ class Agreed:
         )
         del self.stood[:-KEPT]
 
-    def part(self, onset: int, second: int) -> None:
-        """Note that at a second a parting stands, which set in at another."""
+    def part(self, onset: int, second: int) -> Parted | None:
+        """Note that at a second a parting stands, which set in at another; return the one before it.
+
+        None while that goes on, and where there was none.
+        """
         before = self.parted
         goes_on = before is not None and second - before.until <= 1
         self.parted = Parted(min(onset, before.onset) if goes_on and before is not None else onset, second)
+        return None if goes_on else before
 
     def suspect(self, onset: int) -> None:
         """Keep the last agreement before an onset, seconds; an earlier one found later takes its place."""

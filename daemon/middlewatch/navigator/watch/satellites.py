@@ -165,7 +165,10 @@ class Check:
         if amiss(self, excused=PARTING) is not None:
             self.agreed.doubted = second
         if self.pull.parting is not None:
-            self.agreed.part(second - (self.pull.second - self.pull.parting.onset), second)
+            over = self.agreed.part(second - (self.pull.second - self.pull.parting.onset), second)
+            if over is not None:
+                # What came and went is no part of the change that has set in now.
+                self.spells.leave_out_between(*over)
 
     def fresh(self, now_ms: int) -> Receiver | None:
         """Return the receiver that a departure may be ordered from: heard just now, in no doubt of itself."""

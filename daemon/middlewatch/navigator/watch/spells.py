@@ -107,6 +107,10 @@ class Spells:
         self.moved_m = self.run_m = self.laid_m = (0.0, 0.0)
         self.log_stepped = self.turned = False
 
+    def leave_out_between(self, second: int, until: int) -> None:
+        """Leave out what was kept from a second until another: what set in then is over, and was told."""
+        self.kept = [each for each in self.kept if each.second <= second or each.second - SPELL_S >= until]
+
     def leave_out(self, seconds: int) -> None:
         """Leave out what was kept of the last seconds before now: it was no receiver's way."""
         while self.kept and self.second - self.kept[-1].second < seconds + SPELL_S:
