@@ -153,10 +153,17 @@ def test_a_boat_that_lies_still_is_never_too_smooth() -> None:
 
 @pytest.mark.parametrize(
     ("log_kn", "says_kn", "state"),
-    [(5.0, 11.9, "in_step"), (5.0, 12.1, "doubtful"), (0.0, 12.1, "in_step"), (0.0, 17.0, "doubtful")],
+    [
+        (5.0, 11.9, "in_step"),
+        (5.0, 12.1, "doubtful"),
+        (0.0, 12.1, "in_step"),
+        (0.0, 17.0, "doubtful"),
+        (18.0, 19.0, "in_step"),
+        (18.0, 22.6, "doubtful"),
+    ],
 )
 def test_a_speed_beyond_the_boats_own(log_kn: float, says_kn: float, state: str) -> None:
-    """Log 5, stream 1.5: up to 12; a log at nothing may be stuck, and allows what a small craft may run."""
+    """Log 5, stream 1.5: up to 12; a log at nothing may be stuck; one that shows 18 knots bears them out."""
     bench = Bench(speed_kn=log_kn)
     for second in range(25):
         reading = heard(bench.now_ms + 500, HERE.moved(0.3 * (second % 5), 0.0))

@@ -26,8 +26,9 @@ RUN_PART = 0.1
 log and leeway may be wrong by (judgement)."""
 FASTEST_KN = 15.0
 FASTER_PART, FASTER_KN = 1.5, 3.0
-"""A log may show two thirds of the speed, and a boat surf; no small craft makes more than the fastest
-through the water (judgement). A log that shows nothing says nothing of how fast she goes."""
+"""A log may show two thirds of the speed, and a boat surf; few small craft make more than the fastest through
+the water, and those that do have a log that shows it (judgement). A log that shows nothing says nothing of
+how fast she goes."""
 SHOWS_WAY_KN = 1.0
 
 
@@ -42,13 +43,19 @@ def against(check: Check, receiver: Receiver, sight: Sight, now_ms: int) -> str 
     if before is not None:
         return before
     log_kn, says_kn = sight.speed_kn or 0.0, receiver.speed_kn(now_ms) or 0.0
-    own_kn = FASTEST_KN if log_kn < SHOWS_WAY_KN else min(FASTEST_KN, FASTER_PART * log_kn + FASTER_KN)
-    _lasts(check.racing, now_ms, holds=says_kn > own_kn + sight.strongest_stream_kn)
+    _lasts(check.racing, now_ms, holds=says_kn > _own_kn(log_kn) + sight.strongest_stream_kn)
     if check.racing.on:
         return f"it says {says_kn:.1f} kn over the ground, with the log at {log_kn:.1f}"
     check.turned.take(sight.heading_deg, now_ms)
     smoothness = receiver.smoothness
     return None if smoothness.follows is None else smoothness.words(check.turned.over_two_minutes)
+
+
+def _own_kn(log_kn: float) -> float:
+    """Return the most that the boat herself may make through the water, by what her log shows."""
+    if log_kn < SHOWS_WAY_KN:
+        return FASTEST_KN
+    return max(log_kn + FASTER_KN, min(FASTEST_KN, FASTER_PART * log_kn + FASTER_KN))
 
 
 def the_one_before(check: Check, receiver: Receiver, sight: Sight, now_ms: int) -> str | None:
