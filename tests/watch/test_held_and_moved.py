@@ -164,6 +164,55 @@ def test_without_satellites_at_first_the_circle_is_counted_from_the_first_heard(
     assert "of where they had her at 0102" in boat.alerts("satellite")[-1].text
 
 
+def test_satellites_lost_at_anchor_leave_her_circle_unwatched() -> None:
+    """It is said of the circle, and that the DR is held; without a circle, of the DR alone."""
+    boat = in_a_circle()
+    boat.satellites = lambda _second: None
+    boat.run(70)
+    assert boat.alerts("satellite")[-1].text == (
+        "no satellite position for 60 s: the DR is held, anchored by order, and nothing watches her circle of"
+        " 50 m; watch a bearing abeam"
+    )
+
+    boat = in_a_circle()
+    boat.order(kind="way", way="made_fast")
+    boat.satellites = lambda _second: None
+    boat.run(70)
+    (lost,) = (each for each in boat.alerts("satellite") if "no satellite position" in each.text)
+    assert lost.text.endswith("for 60 s: the DR is held, made fast by order")
+
+
+def test_anchored_without_satellites_it_is_not_said_where_they_have_her() -> None:
+    """The answer says from where the circle will be counted."""
+    boat = Aboard(Tuning(variation=FIVE_WEST))
+    boat.speed_kn = 0.0
+    boat.run(10)
+    boat.depart()
+    effect = boat.order(kind="way", way="anchored", radius_m=50).effect
+    assert effect == (
+        "anchored: the DR is held; satellites that have her over 50 m from where they first do (none is to be"
+        " counted from now) are spoken of"
+    )
+
+
+def test_instruments_switched_off_at_anchor_are_no_warning() -> None:
+    """The DR goes by neither: a caution that says so, and a warning once she is under way."""
+    boat = in_a_circle()
+    boat.speed_kn = boat.heading_magnetic_deg = None
+    boat.run(20)
+    heading, log = boat.alerts("heading")[-1], boat.alerts("log")[-1]
+    assert (heading.priority, log.priority) == ("caution", "caution")
+    assert (
+        "heading by HCHDM@bow not heard for 15 s: the DR is held, anchored by order, and does not go by it;"
+        " mend it before she is under way"
+    ) in heading.text
+
+    boat.order(kind="way", way="under_way")
+    boat.run(2)
+    assert boat.alerts("heading")[-1].priority == "warning"
+    assert "the DR runs on with the last, 095 M" in boat.alerts("heading")[-1].text
+
+
 def test_a_gap_past_limit_and_ordinary_is_not_laid_to_a_stream() -> None:
     """A departure entered a mile off: in its first minute too no stream may have made such a gap."""
     boat = Aboard(Tuning(variation=FIVE_WEST))

@@ -215,14 +215,15 @@ def _satellite_position(room: Chartroom, logged: Logged) -> tuple[Position, str]
     check = room.check
     reckoned = room.reckoning.course_at(logged.second).ep is not None
     if reckoned and (check.suspect or check.quarantine.why is not None):
-        state = check.state.replace("_", " ")
+        stand = check.state.replace("_", " ")
+        if check.state in {"none", "in_step"} and check.quarantine.why is not None:
+            stand = f"in quarantine, after {check.quarantine.why}"
         reason = (
-            f"the satellites are {state}: an origin is taken from them in step only, or before any reckoning"
+            f"the satellites are {stand}: an origin is taken from them in step only, or before any reckoning"
             " while nothing speaks against them"
         )
-        raise Refused(
-            "from", "satellite", "last_agreed, a position, or a mark with bearing and distance", reason
-        )
+        agreed = "" if check.agreed.last is None else "last_agreed, "
+        raise Refused("from", "satellite", f"{agreed}a position, or a mark with bearing and distance", reason)
     receiver, wanted = check.fresh(now_ms), "a position, or a mark with bearing and distance"
     if receiver is None:
         reason = "no satellite position is heard that is in no doubt of itself"
@@ -274,10 +275,17 @@ def _way(room: Chartroom, logged: Logged, order: WayOrder) -> tuple[Act, str]:
         drift = (order.drift_towards_deg, order.drift_kn)
     words = f"{order.way.replace('_', ' ')}: {_how_it_moves(order, drift)}"
     if order.radius_m is not None:
-        words += f"; satellites that have her over {order.radius_m:g} m from where they do now are spoken of"
+        # A receiver that is in doubt of itself is not counted from.
+        where = "do now" if _heard_now(room) else "first do (none is to be counted from now)"
+        words += f"; satellites that have her over {order.radius_m:g} m from where they {where} are spoken of"
     if until is not None:
         words += f" until {room.scale.utc(until * MS_PER_SECOND).clock}, then under way again"
     return LieOrGetUnderWay(order.way, until, drift, order.radius_m), words
+
+
+def _heard_now(room: Chartroom) -> bool:
+    """Tell whether a receiver in no doubt of itself has her somewhere now."""
+    return room.check.fresh(room.now_ms) is not None
 
 
 def _how_it_moves(order: WayOrder, drift: tuple[float, float] | None) -> str:

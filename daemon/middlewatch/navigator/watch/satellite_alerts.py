@@ -19,9 +19,7 @@ MENDED_MS = 60_000
 once, it is frozen, or doubtful, until it has not been so for so long."""
 
 _LOST = Matter("satellite", "lost", "caution")
-_NO_POSITION = (
-    f"no satellite position for {LOST_AFTER_MS // MS_PER_SECOND} s: the reckoning goes on by heading and log"
-)
+_NO_POSITION = f"no satellite position for {LOST_AFTER_MS // MS_PER_SECOND} s"
 _OF_ITSELF: dict[SatelliteState, Matter] = {
     "doubtful": Matter("satellite", "doubtful", "caution"),
     "frozen": Matter("satellite", "frozen", "caution"),
@@ -53,13 +51,24 @@ class Lasting:
 def keep(room: Chartroom, lasting: Lasting) -> None:
     """Say what is wrong with the satellites, and what is no more."""
     check = room.check
-    room.alerts.stand(_LOST, _NO_POSITION if check.lost(room.now_ms) else None, room.now_ms)
+    room.alerts.stand(_LOST, _lost(room) if check.lost(room.now_ms) else None, room.now_ms)
     if check.gap_nm is None and check.silent(room.now_ms):
         return  # what was wrong when it fell silent stands until it is heard again, or told as lost
     _of_itself(room, {"frozen": lasting.frozen, "doubtful": lasting.doubtful})
     _parting(room, lasting)
     _stream(room, lasting.stream)
     _gap(room)
+
+
+def _lost(room: Chartroom) -> str:
+    """Say that satellites are gone, and what goes on without them."""
+    course = room.reckoning.now
+    if not course.held_still:
+        return f"{_NO_POSITION}: the reckoning goes on by heading and log"
+    held = f"{_NO_POSITION}: the DR is held, {course.way.replace('_', ' ')} by order"
+    if course.circle is None:
+        return held
+    return f"{held}, and nothing watches her circle of {course.circle.radius_m:g} m; watch a bearing abeam"
 
 
 def _of_itself(room: Chartroom, lasting: Mapping[SatelliteState, Since]) -> None:

@@ -37,14 +37,14 @@ LOGS_COMPARED_NM = 1.0
 
 _HEADING_HELD = Matter("heading", "held", "warning")
 _HEADING_ABSENT = Matter("heading", "absent", "warning")
-_NO_HEADING = "no heading is heard: order it by hand, or the DR waits"
+_NO_HEADING = "no heading is heard"
 _NOT_TRUE = Matter("heading", "no variation", "warning")
 _NO_VARIATION = "the variation is not known, and so no true heading: order one by hand, or the DR waits"
 _NO_MODEL = Matter("heading", "model", "caution")
 _CHART_OLD = Matter("heading", "chart old", "caution")
 _LOG_HELD = Matter("log", "held", "warning")
 _LOG_ABSENT = Matter("log", "absent", "warning")
-_NO_SPEED = "no speed through the water is heard: order it by hand, or the DR waits"
+_NO_SPEED = "no speed through the water is heard"
 _LOG_TOTAL = Matter("log", "total", "caution")
 _WHEEL = Matter("log", "wheel", "warning")
 _WAY = Matter("position", "way", "caution")
@@ -113,10 +113,11 @@ def _sensors(room: Chartroom, watch: Watch) -> None:
         words = None
         if row.heading_state == HELD and not heading_by_hand:
             last = f"{three_figures(row.heading_deg)} {'M' if row.reference == MAGNETIC else 'T'}"
-            words = _silent("heading", room.instruments.heading, last)
-        room.alerts.stand(_HEADING_HELD, words, room.now_ms)
+            words = _silent("heading", room.instruments.heading, last, course)
+        room.alerts.stand(_of_sensor(_HEADING_HELD, course), words, room.now_ms)
     absent = row.heading_state == ABSENT and settled and not heading_by_hand
-    room.alerts.stand(_HEADING_ABSENT, _NO_HEADING if absent else None, room.now_ms)
+    words = _by_hand_or(_NO_HEADING, course) if absent else None
+    room.alerts.stand(_of_sensor(_HEADING_ABSENT, course), words, room.now_ms)
     unknown = course.origin is not None and course.heading_true_deg is None and not absent
     room.alerts.stand(_NOT_TRUE, _NO_VARIATION if unknown and settled else None, room.now_ms)
     speed_by_hand = course.hand_speed_kn is not None or course.by_log
@@ -124,17 +125,33 @@ def _sensors(room: Chartroom, watch: Watch) -> None:
         words = None
         if row.speed_state == HELD and not speed_by_hand:
             last = f"{row.speed_kn:.1f} kn through the water"
-            words = _silent("speed", room.instruments.speed, last)
-        room.alerts.stand(_LOG_HELD, words, room.now_ms)
+            words = _silent("speed", room.instruments.speed, last, course)
+        room.alerts.stand(_of_sensor(_LOG_HELD, course), words, room.now_ms)
     absent = row.speed_state == ABSENT and settled and not speed_by_hand
-    room.alerts.stand(_LOG_ABSENT, _NO_SPEED if absent else None, room.now_ms)
+    words = _by_hand_or(_NO_SPEED, course) if absent else None
+    room.alerts.stand(_of_sensor(_LOG_ABSENT, course), words, room.now_ms)
 
 
-def _silent(quantity: str, choice: Choice, last: str) -> str:
-    return (
-        f"{quantity} by {choice.chosen} not heard for {BRIDGE_MS // MS_PER_SECOND} s: the DR runs on with "
-        f"the last, {last}; mend it, or order {quantity} by hand"
-    )
+def _of_sensor(matter: Matter, course: Course) -> Matter:
+    """Return how much a silent sensor matters: where the DR is held by order nothing goes by it."""
+    return matter._replace(priority="caution") if course.held_still else matter
+
+
+def _silent(quantity: str, choice: Choice, last: str, course: Course) -> str:
+    unheard = f"{quantity} by {choice.chosen} not heard for {BRIDGE_MS // MS_PER_SECOND} s"
+    if course.held_still:
+        return f"{unheard}: {_held(course)}; mend it before she is under way"
+    return f"{unheard}: the DR runs on with the last, {last}; mend it, or order {quantity} by hand"
+
+
+def _by_hand_or(unheard: str, course: Course) -> str:
+    if course.held_still:
+        return f"{unheard}: {_held(course)}; mend it before she is under way"
+    return f"{unheard}: order it by hand, or the DR waits"
+
+
+def _held(course: Course) -> str:
+    return f"the DR is held, {course.way.replace('_', ' ')} by order, and does not go by it"
 
 
 def _logs(room: Chartroom, watch: Watch) -> None:
