@@ -55,6 +55,19 @@ def test_adopt_without_a_dr_before_it_speaks_of_no_old_one() -> None:
     assert "old one" not in words
 
 
+def test_adopting_a_fix_of_a_suspected_line_says_so() -> None:
+    """It is the skipper's to adopt, and he is told what it rests on; confirmed, it is suspected no more."""
+    boat = departed()
+    boat.sighting(id="b1", kind="bearing", mark="Start Point", bearing_deg=342, reference="true")
+    boat.run(30)
+    assert boat.sighting(id="b2", kind="bearing", mark="Stoke Point", bearing_deg=87, reference="true").open
+    said = "; mind that b2, which it rests on, is suspected and stands unconfirmed"
+    assert effect(boat.order(id="a1", kind="adopt", fix="f-b2")).endswith(said)
+
+    boat.order(kind="confirm", entry="b2")
+    assert not effect(boat.order(id="a2", kind="adopt", fix="f-b2")).endswith(said)
+
+
 def test_nothing_but_an_order_moves_the_origin() -> None:
     """Fixes come, and the DR goes on from its departure."""
     boat = fixed()

@@ -258,7 +258,17 @@ def _adopt(room: Chartroom, logged: Logged, order: Adopt) -> tuple[Act, str]:
     newer = room.plot.revision_of(order.fix)
     if newer is not None:
         words += f"; mind that {newer} has revised {order.fix} since"
-    return AdoptFix(origin), words
+    return AdoptFix(origin), words + _resting_on_suspected(room, order.fix)
+
+
+def _resting_on_suspected(room: Chartroom, fix: str) -> str:
+    """Say which of a fix's sightings are suspected; empty where none is."""
+    made, open_ids = room.plot.every.get(fix), room.ledger.open_ids()
+    suspected = [] if made is None else [each for each in made.report.sightings if each in open_ids]
+    if not suspected:
+        return ""
+    stands = "is suspected and stands" if len(suspected) == 1 else "are suspected and stand"
+    return f"; mind that {', '.join(suspected)}, which it rests on, {stands} unconfirmed"
 
 
 # --- what is laid over -----------------------------------------------------------------------------------
