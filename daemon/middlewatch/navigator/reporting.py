@@ -9,7 +9,7 @@ from middlewatch.navigator.reckoning.sources import Choice
 from middlewatch.navigator.reckoning.track import ABSENT, BRIDGED, HELD
 from middlewatch.navigator.watch.lookout import Lookout
 from middlewatch.quantities.angles import three_figures
-from middlewatch.quantities.instants import Instant
+from middlewatch.quantities.instants import MS_PER_SECOND, Instant
 from middlewatch.reports.area import AreaReport
 from middlewatch.reports.position import (
     BasisReport,
@@ -123,7 +123,7 @@ def satellite(room: Chartroom) -> SatelliteReport:
         unseen_pull_kn=check.unseen_pull_kn,
         apparent_set_deg=set_deg,
         apparent_drift_kn=drift_kn,
-        reason=check.reason or _by_the_run_only(room),
+        reason=check.reason or "; ".join(filter(None, (_by_the_run_only(room), _left(room)))) or None,
         last_agreed=_last_agreed(room),
         causes=check.causes,
     )
@@ -135,6 +135,15 @@ def _by_the_run_only(room: Chartroom) -> str | None:
     if room.check.state != "in_step" or origin is None or origin.parent_satellite is None:
         return None
     return f"agreement since {room.scale.utc(origin.second * 1000).clock} is by the run only"
+
+
+def _left(room: Chartroom) -> str | None:
+    """Return what satellites that are in step are off by since a parting that is over."""
+    origin = room.reckoning.now.origin
+    left = None if origin is None else room.check.left(origin.worked_second)
+    if room.check.state != "in_step" or left is None:
+        return None
+    return left.words(lambda second: room.scale.utc(second * MS_PER_SECOND).clock)
 
 
 def _last_agreed(room: Chartroom) -> AgreedReport | None:

@@ -147,7 +147,18 @@ def _depart(room: Chartroom, logged: Logged, order: Departure) -> tuple[Act, str
         words += f", and is held: she is {way.replace('_', ' ')} by order"
     if origin.parent_satellite is not None:
         words += "; it descends from a satellite position until a fix by sight is adopted"
+    if order.place == "satellite":
+        words += _left_in_it(room)
     return Depart(origin), words
+
+
+def _left_in_it(room: Chartroom) -> str:
+    """Say what a parting that is over has left in the satellite position that is departed from."""
+    before = room.reckoning.now.origin
+    left = None if before is None else room.check.left(before.worked_second)
+    if left is None:
+        return ""
+    return f"; mind that {left.words(lambda second: room.scale.utc(second * MS_PER_SECOND).clock)}"
 
 
 def _departure(room: Chartroom, logged: Logged, order: Departure) -> Origin:

@@ -272,6 +272,10 @@ class Pull:
             return self.slow
         return SlowStream(self.unturned[1])
 
+    def expected_before(self, parting: Parting) -> Way:
+        """Return the apparent stream that was expected before a parting, as she goes now."""
+        return expected_of(parting.before, self._run_now)
+
     # --- the test -----------------------------------------------------------------------------------------
 
     def _look(self, spans_s: tuple[int, ...], ring: list[tuple[float, float]], step_s: int) -> None:

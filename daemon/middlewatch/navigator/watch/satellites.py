@@ -15,6 +15,7 @@ from middlewatch.navigator.watch.brought_up import BroughtUp
 from middlewatch.navigator.watch.drawn import Drawn, Moves, summed
 from middlewatch.navigator.watch.gap import Bounds, Gap
 from middlewatch.navigator.watch.lasting import Since
+from middlewatch.navigator.watch.left import Leaving, Left
 from middlewatch.navigator.watch.pull import Moved, Pull
 from middlewatch.navigator.watch.quarantine import BEYOND_THE_SEA, FURTHER_OFF, LIKELIEST, Quarantine
 from middlewatch.navigator.watch.recalibrated import Before, before
@@ -91,6 +92,7 @@ class Check:
     spells: Spells = field(default_factory=Spells)
     shifts: Shifts = field(default_factory=Shifts)
     agreed: Agreed = field(default_factory=Agreed)
+    leaving: Leaving = field(default_factory=Leaving)
     betrayed: Betrayed | None = None  # what the receiver itself showed, while the gap it made is there
     quarantine: Quarantine = field(default_factory=Quarantine)
     recalibrated: Before | None = None  # what was before log or compass was calibrated last
@@ -169,6 +171,7 @@ class Check:
             if over is not None:
                 # What came and went is no part of the change that has set in now.
                 self.spells.leave_out_between(*over)
+        self.leaving.tick(second, self.pull)
 
     def fresh(self, now_ms: int) -> Receiver | None:
         """Return the receiver that a departure may be ordered from: heard just now, in no doubt of itself."""
@@ -382,6 +385,18 @@ class Check:
             self.agreed.tick(now_ms, place, self.ordinary_gap_nm, in_step=in_step)
         if in_step:
             self.agreed.settle()
+
+    def left(self, origin_second: int) -> Left | None:
+        """Return what partings that are over have left in the gap, counted from an origin of a second.
+
+        None where it is not there any more, or the origin is newer, or the satellites were trusted since.
+        """
+        left = self.leaving.left
+        if left is None or self.gap_nm is None or self.bearing_deg is None:
+            return None
+        newest = max(origin_second, self.quarantine.trusted_ms // MS_PER_SECOND)
+        there = left.is_there(self.gap_nm, self.bearing_deg)
+        return left if there and newest <= left.until else None
 
     @property
     def reason(self) -> str | None:
