@@ -191,6 +191,8 @@ def test_a_warning_nobody_saw_is_not_lost_beside_a_caution() -> None:
 
     report = one(alerts)
     assert (report.priority, report.state) == ("warning", "rectified-unacknowledged")
+    # What stands is read first, though what is over was graver.
+    assert report.text == "0142 past the limit; 0142 jumped 0.4 nm (over at 0143)"
     alerts.acknowledge("satellite")
     report = one(alerts)
     assert (report.priority, report.state, report.text) == ("caution", "active", "past the limit")

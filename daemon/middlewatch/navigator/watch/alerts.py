@@ -139,12 +139,12 @@ class Standing:
             each.text, each.newest = each.newest or each.text, ""
 
     def text(self, scale: Timescale) -> str:
-        """Say it, the gravest first; where there are several, each with the time it began."""
+        """Say it, what stands before what is over, the gravest first; of several each with when it began."""
         if not self.conditions:
             return f"over at {scale.utc(self.since_ms).clock}: {self.gone}"
-        # Of the gravest what stands comes before what is over: its next act is the one to be read.
+        # Its next act is the one to be read, and all that a display has room for may be the first words.
         worst_first = sorted(
-            self.conditions.values(), key=lambda each: (-_WEIGHT[each.priority], each.over_ms is not None)
+            self.conditions.values(), key=lambda each: (each.over_ms is not None, -_WEIGHT[each.priority])
         )
         several = len(worst_first) > 1
         beside = self.beside if self.live else ""
