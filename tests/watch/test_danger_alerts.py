@@ -257,6 +257,17 @@ def test_near_a_danger_half_the_way_to_it_is_too_wide() -> None:
     assert "half the way to Black Rock" in boat.alerts("position")[0].text
 
 
+def test_an_area_that_reaches_to_a_danger_is_wider_than_no_length() -> None:
+    """Upon the rock, after a sight: it is said that the area reaches to it, beside the danger's own alarm."""
+    boat = aboard(rock(START.along(90.0, 2.5), 300.0), warn_nm=1.0)
+    boat.run(22 * 60)
+    boat.sighting(kind="bearing", mark="Start Point", bearing_deg=350)
+    boat.run(2)
+
+    assert boat.alerts("danger")[-1].priority == "alarm"
+    assert "the area reaches to Black Rock, by the reckoning (" in boat.alerts("position")[-1].text
+
+
 # --- an hour without a sight --------------------------------------------------------------------------------
 
 

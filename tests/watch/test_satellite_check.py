@@ -277,6 +277,12 @@ def test_two_receivers_that_disagree() -> None:
     assert bench.check.reason == "GL@bow has her 0.50 nm from there: two receivers that disagree"
     assert sorted(bench.check.receivers) == ["GL@bow", "GP@bow", "GP@mast"]
 
+    bench.hear(HERE.moved(bench.now_ms / 1e6, 0.0), source="GPRMC@bow")
+    bench.hear(HERE.moved(bench.now_ms / 1e6, 0.0), source="GLRMC@bow")
+    bench.tick()
+    reason = bench.check.reason or ""
+    assert reason.endswith(" had her elsewhere till a moment ago: two receivers that disagree")
+
 
 @pytest.mark.parametrize(("apart_nm", "doubted"), [(0.35, True), (0.01, False)])
 def test_a_receiver_that_takes_over_from_one_that_had_her_elsewhere(apart_nm: float, doubted: bool) -> None:

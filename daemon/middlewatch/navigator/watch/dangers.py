@@ -147,10 +147,10 @@ def _width(room: Chartroom, told: Told, seen: Seen) -> None:
     if not told.wide:
         room.alerts.clear("position", "area", room.now_ms)
         return
-    text = (
-        f"the area is wider than {limit_nm:.2f} nm, {why}, by the reckoning ({_size(room, seen.area)}); "
-        "take a sight"
-    )
+    wider = f"the area is wider than {limit_nm:.2f} nm, {why}"
+    if limit_nm == 0.0 and seen.danger is not None:
+        wider = f"the area reaches to {seen.danger.name}"
+    text = f"{wider}, by the reckoning ({_size(room, seen.area)}); take a sight"
     room.alerts.raise_("position", "area", "caution", text, room.now_ms)
 
 

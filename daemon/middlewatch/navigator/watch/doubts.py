@@ -38,7 +38,10 @@ def against(check: Check, receiver: Receiver, sight: Sight, now_ms: int) -> str 
     other, off_nm = (receiver.name, 0.0) if alone else farthest(check, receiver, now_ms)
     _lasts(check.quarrel, now_ms, holds=off_nm > RECEIVERS_APART_NM)
     if check.quarrel.on and other != receiver.name:
-        return f"{other} has her {off_nm:.2f} nm from there: two receivers that disagree"
+        has = f"{other} has her {off_nm:.2f} nm from there"
+        if off_nm <= RECEIVERS_APART_NM:
+            has = f"{other} had her elsewhere till a moment ago"
+        return f"{has}: two receivers that disagree"
     before = the_one_before(check, receiver, sight, now_ms)
     if before is not None:
         return before
