@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 
 from middlewatch.journal import Event, Journal, JournalError, Snapshot
@@ -73,13 +74,23 @@ class JournalKeeper:
         state = Snapshot(at_ms, boot, at_ms - board.scale_offset_ms, VERSION, snapshot)
         try:
             self._journal.commit(entries=entries, events=events, rows=kept.rows, snapshot=state)
-            if at_ms - self._thinned_ms >= THIN_EVERY_MS:
-                self._thinned_ms = at_ms
-                self._journal.thin(at_ms // MS_PER_SECOND - WHOLE_TRACK_S)
         except JournalError as trouble:
             return str(trouble)
         self._events += len(events)
+        self._thin(at_ms)
         return None
+
+    def _thin(self, at_ms: int) -> None:
+        """Thin the old track where it is time.
+
+        A disk that refuses that has taken what was to be kept all the same: kept a second time it would be
+        refused for ever. The rows are thinned an hour later.
+        """
+        if at_ms - self._thinned_ms < THIN_EVERY_MS:
+            return
+        self._thinned_ms = at_ms
+        with suppress(JournalError):
+            self._journal.thin(at_ms // MS_PER_SECOND - WHOLE_TRACK_S)
 
 
 def take_up(journal: Journal, navigator: Navigator) -> Behind | None:
