@@ -177,6 +177,21 @@ def test_a_total_set_back_does_not_run_backwards() -> None:
     assert total_nm == pytest.approx(6.0 * 200 / 3600)
 
 
+def test_a_total_set_on_is_no_run() -> None:
+    """A log that wakes at nought and then reads its memory has not sailed all its miles in a minute."""
+    boat = Aboard()
+    boat.depart()
+    count(boat, 300, 6.0, 12_345.0)
+    boat.said.clear()
+
+    count(boat, 1, 6.0, 0.0)
+    count(boat, 200, 6.0, 12_345.5)
+
+    speeds = [r.speed_kn for r in boat.said if hasattr(r, "speed_kn")]
+    assert len(speeds) == 201
+    assert all(kn is not None and 5.3 < kn < 6.7 for kn in speeds)
+
+
 def test_two_totals_are_not_mixed() -> None:
     """Of two logs with totals miles apart one counts, and no speed is made of their difference."""
     boat = Aboard()
