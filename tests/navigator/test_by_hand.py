@@ -100,6 +100,30 @@ def test_log_readings_make_the_speed_between_them() -> None:
     assert position.basis.speed.source == "order"
 
 
+def test_a_log_reading_that_no_boat_sails_to_is_refused() -> None:
+    """A digit too many, late, in time or amended, is refused; a log set back, or given back, is not."""
+    boat = underway()
+    boat.order("by_hand", id="first", log_nm=100.0)
+    boat.sail(600, 90.0, 5.0)
+
+    answer = boat.enter("order", kind="by_hand", log_nm=1000.8)
+    assert answer.refusal is not None
+    assert (answer.refusal.field, answer.refusal.found) == ("log_nm", "1000.8")
+    assert "100.00 at 0155" in answer.refusal.wanted
+    assert "900.8 nm in 10 min" in answer.refusal.reason
+
+    boat.order("by_hand", log_nm=100.8)
+    late = boat.enter("order", kind="by_hand", log_nm=1000.4, at=after(300))
+    amended = boat.enter("order", kind="amend", entry="first", change={"log_nm": 10.0})
+    assert [late.accepted, amended.accepted] == [False, False]
+    assert boat.sail(600, 90.0, 5.0).speed_kn == pytest.approx(4.8)
+
+    boat.order("by_hand", log_nm=0.0)
+    boat.order("by_hand", log_nm=None)
+    boat.sail(60, 90.0, 5.0)
+    boat.order("by_hand", log_nm=1000.0)
+
+
 def test_one_log_reading_makes_no_speed() -> None:
     """Until there is a second reading the sensor steers on, and the basis names it."""
     boat = underway()

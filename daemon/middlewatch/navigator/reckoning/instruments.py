@@ -22,9 +22,9 @@ _LOG_TALKERS = ("VW", "VM", "VD")
 _WIND_FRESH_MS = 10_000
 _VLW_SPEED_OVER_MS = 60_000
 """A log that only counts gives its speed as the total's growth over at least a minute."""
-_COUNTS_AT_MOST_KN = 30.0
-"""A total that grows faster has been set on, as by a log that wakes at nought and then reads its memory; twice
-what a small craft makes through the water (judgement)."""
+COUNTS_AT_MOST_KN = 30.0
+"""A total that grows faster has been set on, as by a log that wakes at nought and then reads its memory: that
+is twice what a small craft makes through the water (judgement)."""
 
 
 @lru_cache(maxsize=64)
@@ -132,8 +132,8 @@ class Instruments:
     def hear_log(self, reading: LogTotal) -> None:
         """Take the log's total; once it has grown for a minute its growth is a source of speed too.
 
-        A total that falls, or grows as no boat sails, is a log that lost power: counting starts afresh. Of two
-        logs the first is taken, until it falls silent: their totals have nothing to do with each other.
+        A total that falls, or grows as no boat sails, is a log that lost power: counting starts afresh. Of
+        two logs the first is taken, until it falls silent: their totals have nothing to do with each other.
         """
         if reading.source != self.log_source:
             if self.log_source is not None and reading.at_ms - self.log_ms < TAKE_OVER_MS:
@@ -152,7 +152,7 @@ class Instruments:
         over_ms = reading.at_ms - self.log_since[0]
         if over_ms >= _VLW_SPEED_OVER_MS:
             counted_kn = (reading.total_nm - self.log_since[1]) * 3_600_000 / over_ms
-            if counted_kn <= _COUNTS_AT_MOST_KN:
+            if counted_kn <= COUNTS_AT_MOST_KN:
                 self.log_kn = counted_kn
             self.log_since = (reading.at_ms, reading.total_nm)
 

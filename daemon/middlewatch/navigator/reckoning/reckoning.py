@@ -39,6 +39,9 @@ from middlewatch.quantities.positions import Position
 
 CHECKPOINT_EVERY_S = 600
 
+LogRead = tuple[int, float]
+"""A log reading by hand: when (ms), and what it showed (nm)."""
+
 
 class Reckoning:
     """The course of the boat over the water track, for each second: where DR and EP were, and what they ran.
@@ -186,6 +189,22 @@ class Reckoning:
             for laid in self._laid
             if after < laid.second <= until and isinstance(laid.act, CalibrateLog | CalibrateCompass)
         ]
+
+    def log_readings_about(self, at_ms: int, id_: str) -> tuple[LogRead | None, LogRead | None]:
+        """Return the log readings by hand before and after a moment, besides one order's own.
+
+        None where there is none on that side, or the log was given back between.
+        """
+        before: LogRead | None = None
+        for laid in self._laid:
+            if laid.id == id_ or not isinstance(laid.act, SteerByHand) or "log" not in laid.act.order.given:
+                continue
+            nm = laid.act.order.log_nm
+            read = None if nm is None else (laid.at_ms, nm)
+            if laid.order > (at_ms, id_):
+                return before, read
+            before = read
+        return before, None
 
     def stream_at(self, second: int) -> complex:
         """Return the stream by order at a second: knots, north + east j; none where none is ordered."""
