@@ -57,3 +57,13 @@ def test_the_skippers_order_ends_what_is_told() -> None:
     boat.run(2)
 
     assert boat.alerts("clock")[-1].state == "normal"
+
+
+def test_a_year_that_cannot_be_sets_nothing() -> None:
+    """Satellites of the year 9999 do not set a doubtful clock, whatever the settings let them."""
+    boat = woken(Tuning())
+    boat.navigator.room.tuning = Tuning(clock_from_satellites=True)
+    boat.navigator.room.check.time = boat.now_ms, Instant.parse("9999-12-31T23:59:59Z").ms
+    boat.run(3)
+
+    assert boat.navigator.clock_doubt == "no battery"

@@ -268,6 +268,20 @@ def test_clock_from_satellites_is_by_order_only() -> None:
     assert boat.run(1)[0].at == Instant(boat.now_ms + 60_000)
 
 
+@pytest.mark.parametrize("wrong", ["9999-12-31T23:59:59Z", "2200-01-02T00:00:00Z", "0001-01-01T00:00:00Z"])
+def test_a_clock_that_no_boat_sails_by_is_refused(wrong: str) -> None:
+    """A year that cannot be is refused, by hand and from satellites alike, and the watch goes on."""
+    boat = departed()
+    check = boat.navigator.room.check
+    check.time = boat.now_ms, Instant.parse(wrong).ms
+
+    refused = [boat.order(kind="clock", utc=wrong), boat.order(kind="clock", **{"from": "satellite"})]
+    boat.run(3)
+
+    assert [each.refusal and each.refusal.reason for each in refused] == ["no boat sails then"] * 2
+    assert boat.navigator.room.scale.utc(boat.now_ms) == Instant(boat.now_ms)
+
+
 def test_the_clock_moves_labels_and_not_the_reckoning() -> None:
     """Set on by an hour the boat has not sailed an hour."""
     boat = departed()

@@ -6,6 +6,10 @@ from middlewatch.navigator.reckoning.gaps import told_by_clock
 from middlewatch.quantities.instants import Instant
 from middlewatch.readings.entries import ClockOrder
 
+FIRST, LAST = Instant.parse("1980-01-01T00:00:00Z"), Instant.parse("2200-01-01T00:00:00Z")
+"""No boat sails before or after by this program: satellite time begins in 1980, and a clock that is set
+towards the end of the calendar has no times left to count."""
+
 
 def by_order(room: Chartroom, order: ClockOrder, now_ms: int) -> str:
     """Set it to what the skipper says, or to satellite time; return what that did, in words."""
@@ -16,6 +20,9 @@ def by_order(room: Chartroom, order: ClockOrder, now_ms: int) -> str:
         if heard is None:
             raise Refused("from", "satellite", "utc, as the skipper has it", "no satellite time is heard")
         utc, by = Instant(heard), "from satellite time, by order"
+    if not _can_be(utc):
+        wanted = f"a time between {FIRST} and {LAST}"
+        raise Refused("utc", str(utc), wanted, "no boat sails then")
     room.alerts.clear("clock", "by satellites", now_ms)
     return _set(room, utc, by, now_ms)
 
@@ -28,13 +35,19 @@ def by_satellites(room: Chartroom) -> None:
     if not room.tuning.clock_from_satellites or room.scale.doubtful is None:
         return
     heard = room.check.utc_now(room.now_ms)
-    if heard is None or room.check.fresh(room.now_ms) is None or room.check.quarantine.why is not None:
+    if heard is None or not _can_be(Instant(heard)):
+        return
+    if room.check.fresh(room.now_ms) is None or room.check.quarantine.why is not None:
         return
     done = _set(
         room, Instant(heard), f"by satellites ({room.check.steering}), as the settings let them", room.now_ms
     )
     text = f"{done}; hold it against your watch, and order clock if it is wrong"
     room.alerts.raise_("clock", "by satellites", "caution", text, room.now_ms)
+
+
+def _can_be(utc: Instant) -> bool:
+    return FIRST <= utc <= LAST
 
 
 def _set(room: Chartroom, utc: Instant, by: str, now_ms: int) -> str:
