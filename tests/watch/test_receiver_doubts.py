@@ -71,6 +71,27 @@ def test_a_date_1024_weeks_early() -> None:
     assert reason == "its date is 1024 weeks early: it missed the rollover of the week"
 
 
+def test_a_date_told_beside_the_position_counts_as_well() -> None:
+    """A receiver that gives its date in ZDA alone, and its position without, is held to it all the same."""
+    bench = Bench()
+    said(bench)
+    early_ms = bench.now_ms - ROLLOVER_MS
+    beside = Satellite(
+        bench.now_ms + 100, "GPZDA@bow", gives_position=False, word=Word.UNSAID, utc_ms=early_ms
+    )
+    bench.check.hear(beside, bench.water_m, bench.stream_kn)
+
+    assert said(bench)[1] == "its date is 1024 weeks early: it missed the rollover of the week"
+
+
+def test_a_board_that_was_laid_up_knows_a_date_1024_weeks_early() -> None:
+    """The board woke ten months behind: what is nearly 1024 weeks before it missed the rollover."""
+    time, now_ms = ReceiverTime(), 1_800_000_000_000
+    time.hear(now_ms, now_ms + 300 * 86_400_000 - ROLLOVER_MS)
+
+    assert time.doubt(now_ms) == "its date is 1024 weeks early: it missed the rollover of the week"
+
+
 def test_a_time_that_jumps_is_doubted_for_a_minute() -> None:
     """Twenty seconds on from one sentence to the next."""
     time = ReceiverTime()

@@ -122,7 +122,12 @@ class Receiver:
         return None
 
     def hear_beside(self, reading: Satellite) -> None:
-        """Take what it says beside its position: its speed (VTG, and RMC), its own errors (GST, GBS)."""
+        """Take what it says beside its position.
+
+        Its time (ZDA, and RMC), its speed (VTG, and RMC), its own errors (GST, GBS).
+        """
+        if reading.utc_ms is not None:
+            self.time.hear(reading.at_ms, reading.utc_ms)
         if reading.speed_kn is not None:
             self.speed = reading.at_ms, reading.speed_kn
         if reading.sd_m is not None:
@@ -143,8 +148,6 @@ class Receiver:
         self.told[kind] = Told(
             reading.at_ms, place, reading.word, reading.caution, reading.satellites, reading.hdop
         )
-        if reading.utc_ms is not None:
-            self.time.hear(reading.at_ms, reading.utc_ms)
         self.hear_beside(reading)
         if place is None:
             return
