@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from middlewatch.navigator.reckoning.instruments import heading_rank, speed_rank
-from middlewatch.navigator.reckoning.sources import Choice
+from middlewatch.navigator.reckoning.sources import MOST_SOURCES, Choice
 from middlewatch.readings.sentences import WaterSpeed
 from navigator.navigating import COMPASS, LOG, Aboard, magnetic
 
@@ -211,3 +211,14 @@ def test_a_lost_source_is_said_once_and_named() -> None:
     assert [alert.text for alert in said] == [f"heading by IIHDM@hub: {COMPASS} silent for 10 s"]
     assert sail(70, COMPASS, "IIHDM@hub") == COMPASS
     assert boat.standing("heading") is None
+
+
+def test_names_that_are_heard_once_fill_nothing() -> None:
+    """A talker that changes its name each second is not remembered for ever; the one that steers is."""
+    listening = Listening()
+    listening.hear(20, WORSE)
+    for number in range(500):
+        listening.hear(1, WORSE, f"H{number:03d}@bow")
+
+    assert len(listening.choice.heard) == MOST_SOURCES
+    assert (listening.choice.chosen, len(listening.words)) == (WORSE, 1)

@@ -5,6 +5,7 @@ from itertools import pairwise
 import pytest
 
 from entries.entering import START, Aboard
+from middlewatch.navigator.reckoning.sources import MOST_SOURCES
 from middlewatch.navigator.tuning import Tuning
 from middlewatch.navigator.watch.lasting import Since
 from middlewatch.quantities.positions import Position
@@ -38,6 +39,19 @@ def test_no_position() -> None:
         states.append(bench.check.state)
     assert states == ["in_step"] * 4 + ["none"] * 2
     assert bench.check.reason == "no position"
+
+
+def test_receivers_that_are_heard_once_fill_nothing() -> None:
+    """A receiver that changes its name each second is not remembered for ever; the one that steers is."""
+    bench = Bench()
+    for number in range(500):
+        bench.hear(HERE, source="GPGGA@bow")
+        bench.hear(HERE, source=f"GPGGA@{number}")
+        bench.tick()
+
+    assert len(bench.check.receivers) == MOST_SOURCES
+    assert bench.check.steering == "GP@bow"
+    assert bench.check.state == "in_step"
 
 
 def test_course_and_time_alone_are_no_position() -> None:

@@ -11,6 +11,8 @@ SETTLING_MS = 10_000
 """So long after the first source a better one takes over at once: not all speak in the first second."""
 BRIDGE_MS = 15_000
 _INTERVALS_KEPT = 5
+MOST_SOURCES = 32
+"""No boat has more of one quantity (judgement); on a bus without checksums noise makes many names."""
 
 
 @dataclass(slots=True)
@@ -65,10 +67,17 @@ class Choice:
         """Note a reading; return whether its source is the one that steers."""
         health = self.heard.get(source)
         if health is None:
+            self._make_room()
             self.heard[source] = Health(at_ms, at_ms)
         else:
             health.hear(at_ms)
         return source == self.chosen
+
+    def _make_room(self) -> None:
+        """Forget the one that has been silent longest, where there are more than a boat has."""
+        if len(self.heard) >= MOST_SOURCES:
+            others = (source for source in self.heard if source != self.chosen)
+            del self.heard[min(others, key=lambda source: self.heard[source].last_ms)]
 
     def fresh(self, source: str, now_ms: int) -> bool:
         """Tell whether a source is heard as often as usual."""

@@ -8,6 +8,7 @@ from math import hypot
 from typing import NamedTuple
 
 from middlewatch.navigator.reckoning.course import Course
+from middlewatch.navigator.reckoning.sources import MOST_SOURCES
 from middlewatch.navigator.watch import doubts
 from middlewatch.navigator.watch.agreed import Agreed
 from middlewatch.navigator.watch.amiss import BLAMED, PARTING, amiss
@@ -112,11 +113,18 @@ class Check:
         if place is not None:
             self.last_position_ms = reading.at_ms
             if receiver is None:
+                self._make_room()
                 receiver = Receiver(name, *place, reading.at_ms, water_m, reading.at_ms)
                 self.receivers[name] = receiver
         if receiver is not None:
             reckoned = self.unreckoned_ms is None or receiver.at_ms > self.unreckoned_ms
             receiver.hear(reading, water_m, stream_kn, reckoned=reckoned)
+
+    def _make_room(self) -> None:
+        """Forget the receiver that has been silent longest, where there are more than a boat has."""
+        if len(self.receivers) >= MOST_SOURCES:
+            others = (name for name in self.receivers if name != self.steering)
+            del self.receivers[min(others, key=lambda name: self.receivers[name].at_ms)]
 
     def open_by(self, kn: float) -> None:
         """Take it that the apparent stream may be another from now on, by so much an axis (1 sigma)."""
