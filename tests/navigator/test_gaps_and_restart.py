@@ -3,7 +3,9 @@
 import pytest
 
 from middlewatch.navigator.reckoning.course import Course
+from middlewatch.quantities.instants import Instant
 from middlewatch.readings.sentences import LogTotal, WaterSpeed
+from middlewatch.readings.watch import Started
 from middlewatch.reports.position import PositionReport
 from navigator.navigating import COMPASS, DEPARTURE, LOG, START, Aboard, dr_of, ep_of, magnetic
 from reference.rhumb import metres_apart, rhumb_arrival
@@ -334,3 +336,43 @@ def test_a_gap_that_was_crossed_stays_crossed_over_the_next_restart() -> None:
     boat.restart(0, gap_known=True)
 
     assert now(boat) == before
+
+
+# --- a restart after days -----------------------------------------------------------------------------------
+
+
+def laid_up(boat: Aboard) -> Aboard:
+    """Be under way for ten minutes, then start anew ten days later by a clock that is trusted."""
+    boat.sail(600, 90.0, 6.0)
+    boat.restart(0, gap_known=True)
+    boat.now_ms += 10 * 24 * HOUR_S * 1000
+    boat.step(Started(boat.now_ms, "another boot", gap_known=True, clock_doubt=None))
+    return boat
+
+
+def test_over_days_nothing_is_run_on() -> None:
+    """Ten days by a trusted clock: the DR waits at its last point, which is said with how long it was."""
+    boat = laid_up(underway())
+    left = now(boat).dr
+
+    position = boat.sail(60, 90.0, 6.0)
+
+    assert dr_of(position) == left
+    (said,) = boat.alerts("position")
+    assert said.priority == "warning"
+    assert said.text == (
+        "started anew after 240 h, too long to run on: the DR waits at its point of 0205; order a departure,"
+        " or the log's total will tell"
+    )
+
+
+def test_a_clock_set_later_runs_no_days_on() -> None:
+    """The clock ordered right by a second tells of no run over ten days: the answer says so, the DR waits."""
+    boat = laid_up(underway())
+    position = boat.sail(60, 90.0, 6.0)
+
+    answer = boat.order("clock", utc=str(Instant(boat.now_ms + 1000)))
+
+    assert answer.effect is not None
+    assert answer.effect.endswith("the gap was 240 h, too long to run on: the DR waits for a departure")
+    assert dr_of(boat.sail(60, 90.0, 6.0)) == dr_of(position)

@@ -246,12 +246,16 @@ class Navigator:
         if reading.clock_doubt is not None:
             self._doubt(reading.clock_doubt, reading.at_ms)
         self.room.alerts.say_again()
-        if not reading.gap_known:
-            gaps.begin(self.room, reading.at_ms)
+        if self.now_ms and not self.runs_through(reading):
+            gaps.begin(self.room, reading.at_ms, known=reading.gap_known)
             self.room.check.receivers.clear()  # how long they went unheard is not known
             self.room.instruments.wait(reading.at_ms)
             self._watch.logs = None  # the total has grown meanwhile, and the speed is not summed
         return self._said(reading.at_ms, [])
+
+    def runs_through(self, reading: Started) -> bool:
+        """Return whether the ticks of the gap behind a start are to come: it is known, and not too long."""
+        return reading.gap_known and reading.at_ms - self.now_ms <= gaps.LONGEST_MS
 
     def _doubt(self, why: str, at_ms: int) -> None:
         self.room.scale.doubtful = why

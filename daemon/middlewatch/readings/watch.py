@@ -36,8 +36,8 @@ class Started:
     """The daemon has come up.
 
     `gap_known`: the length of the gap behind it is exact (same boot, or a trusted clock) and ticks will run
-    through it; if not, the reckoning waits at its last point. `clock_doubt` says why the clock is not to be
-    believed, None where it is.
+    through it, unless it is of days; else the reckoning waits at its last point. `clock_doubt` says why the
+    clock is not to be believed, None where it is.
     """
 
     at_ms: int

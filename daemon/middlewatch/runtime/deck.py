@@ -66,9 +66,12 @@ class Deck:
             self.navigator.step(reading)
 
     def rare(self, reading: Rare) -> None:
-        """Take an entry, a fault, a clock change, a start; one that knows its gap runs through it."""
-        if isinstance(reading, Started) and reading.gap_known and self.navigator.now_ms:
-            self.go_on_from(self.navigator.now_ms)
+        """Take an entry, a fault, a clock change, a start that runs through its gap, or waits."""
+        if isinstance(reading, Started) and self.navigator.now_ms:
+            # Where it waits no tick falls before it: of the time till then nothing is known.
+            runs_on = self.navigator.runs_through(reading)
+            whole_ms = reading.at_ms // MS_PER_SECOND * MS_PER_SECOND
+            self.go_on_from(self.navigator.now_ms if runs_on else whole_ms)
         at_ms = reading.heard_ms if isinstance(reading, Entry) else reading.at_ms
         self.time(at_ms)
         self._step(reading, at_ms)

@@ -1,7 +1,9 @@
-"""Gaps of unknown length: the daemon was down, the board was booted, and its clock is not to be trusted.
+"""Gaps that are not run through: the daemon was down for nobody knows how long, or for days.
 
-The DR waits at its last point until something tells: a clock set by order, the log's total grown for the
-distance, or a new departure or adopted fix. A boat that lay held still lies so still, and waits for nothing.
+The board was booted, and its clock is not to be trusted; or the boat was laid up, and by the last heading and
+speed she would be hundreds of miles off. The DR waits at its last point until something tells: a clock set by
+order, the log's total grown for the distance, or a new departure or adopted fix. A boat that lay held still
+lies so still, and waits for nothing.
 """
 
 from __future__ import annotations
@@ -11,10 +13,15 @@ from typing import TYPE_CHECKING
 
 from middlewatch.navigator.reckoning.course import HELD_STILL
 from middlewatch.navigator.reckoning.orders import CrossGap, Laid
-from middlewatch.quantities.instants import MS_PER_SECOND
+from middlewatch.quantities.instants import MS_PER_DAY, MS_PER_HOUR, MS_PER_SECOND
 
 if TYPE_CHECKING:  # the chart room holds the gap
     from middlewatch.navigator.chartroom import Chartroom
+
+
+LONGEST_MS = 2 * MS_PER_DAY
+"""A gap is run on by the last heading and speed up to here: so long the track is kept whole (judgement). A
+winter, second by second, would take hours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +42,11 @@ class Gap:
         return Laid(self.second * MS_PER_SECOND, f"gap-{self.second}", CrossGap(run_nm, lasted_s))
 
 
-def begin(room: Chartroom, at_ms: int) -> None:
-    """Let the DR wait; one that waits already waits on, for the gap has only grown."""
+def begin(room: Chartroom, at_ms: int, *, known: bool) -> None:
+    """Let the DR wait; one that waits already waits on, for the gap has only grown.
+
+    `known`: how long it was is known, and is too long.
+    """
     now = room.reckoning.now
     if now.row is None:
         return
@@ -47,9 +57,16 @@ def begin(room: Chartroom, at_ms: int) -> None:
         room.gap = Gap(second, left_utc.ms, now.row.log_nm, room.instruments.logged_nm)
         room.reckoning.lay(room.gap.crossed())
         if now.origin is not None and now.way not in HELD_STILL:
-            room.alerts.raise_("position", "gap", "warning",
-                "started anew on another boot, the clock is not trusted: the DR waits at its point of "
-                f"{left_utc.clock}; order clock, or the log's total will tell", at_ms)  # fmt: skip
+            hours = (at_ms - now.second * MS_PER_SECOND) / MS_PER_HOUR
+            why, act = (
+                (f"started anew after {hours:.0f} h, too long to run on", "order a departure")
+                if known
+                else ("started anew on another boot, the clock is not trusted", "order clock")
+            )
+            text = (
+                f"{why}: the DR waits at its point of {left_utc.clock}; {act}, or the log's total will tell"
+            )
+            room.alerts.raise_("position", "gap", "warning", text, at_ms)
     room.instruments.forget_log()
 
 
@@ -81,6 +98,8 @@ def told_by_clock(room: Chartroom, now_ms: int) -> str:
     # Of the time since, what lies after the first row has rows of its own.
     since_s = (room.scale.utc(now_ms).ms - gap.left_utc_ms) // MS_PER_SECOND
     lasted_s = max(0, since_s - (len(track.rows) - 1 - first))
+    if lasted_s * MS_PER_SECOND > LONGEST_MS:
+        return f"; the gap was {lasted_s // 3600} h, too long to run on: the DR waits for a departure"
     second = track.rows[first].second
     before_nm = room.reckoning.course_at(second).run_nm
     if not _cross(room, gap.crossed(lasted_s=lasted_s), now_ms):
