@@ -117,5 +117,7 @@ class WatchThread:
         self._deck.time(stamp.at_ms)
         if self._tape is not None:
             self._tape.rare(End(stamp.at_ms), stamp)
-            self._tape.close()
+        # A disk that refuses the last commit goes on the tape as well.
         self._deck.close(stamp.at_ms)
+        if self._tape is not None:
+            self._tape.close()
