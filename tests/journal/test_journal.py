@@ -317,6 +317,25 @@ def test_an_outsider_who_writes_is_said(journal: Journal, file: Path) -> None:
     journal.commit(entries=[kept(1)])
 
 
+def test_an_outsider_who_stays_is_not_waited_for_each_time(journal: Journal, file: Path) -> None:
+    """Two seconds the first time, then a tenth until he is gone: the watch keeps up with its own time."""
+
+    def patience_ms() -> int:
+        return int(journal._db.execute("PRAGMA busy_timeout").fetchone()[0])
+
+    with closing(sqlite3.connect(file, isolation_level=None)) as outside:
+        outside.execute("BEGIN IMMEDIATE")
+        patience = [patience_ms()]
+        for _ in range(2):
+            with pytest.raises(JournalError, match="database is locked"):
+                journal.commit(entries=[kept(1)])
+            patience.append(patience_ms())
+        outside.execute("ROLLBACK")
+
+    journal.commit(entries=[kept(1)])
+    assert (patience, patience_ms()) == ([2000, 100, 100], 2000)
+
+
 def test_a_newer_journal_is_refused_and_left_alone(file: Path) -> None:
     """A journal of a later schema is not guessed at."""
     Journal.open(file).close()

@@ -14,8 +14,9 @@ from middlewatch.journal.lock import hold
 from middlewatch.journal.schema import check_or_create
 from middlewatch.journal.trouble import JournalError, told_as_journal_error
 
-# How long to wait for someone who looks into the file from outside.
-_PATIENCE_S = 2.0
+# How long to wait for someone who looks into the file from outside; and once that was in vain, each time
+# until he is gone: what waits for the journal must not fall behind.
+_PATIENCE_S, _SHORT_S = 2.0, 0.1
 
 
 class Journal:
@@ -25,6 +26,7 @@ class Journal:
         self.file = file
         self._db = db
         self._lock: int | None = lock
+        self._patient = True
 
     @classmethod
     def open(cls, file: Path) -> Self:
@@ -123,7 +125,7 @@ class Journal:
     @contextmanager
     def _transaction(self) -> Iterator[sqlite3.Connection]:
         with told_as_journal_error(self.file):
-            self._db.execute("BEGIN IMMEDIATE")
+            self._begin()
             try:
                 yield self._db
                 self._db.execute("COMMIT")
@@ -132,6 +134,20 @@ class Journal:
                 if self._db.in_transaction:
                     self._db.execute("ROLLBACK")
                 raise
+
+    def _begin(self) -> None:
+        """Begin a transaction, as patiently as the last one found it worth."""
+        try:
+            self._db.execute("BEGIN IMMEDIATE")
+        except sqlite3.Error:
+            self._wait_for(_SHORT_S, patient=False)
+            raise
+        self._wait_for(_PATIENCE_S, patient=True)
+
+    def _wait_for(self, seconds: float, *, patient: bool) -> None:
+        if patient != self._patient:
+            self._patient = patient
+            self._db.execute(f"PRAGMA busy_timeout = {seconds * 1000:.0f}")
 
 
 _FIRST_SECOND = -(2**63)
