@@ -12,6 +12,9 @@ _MS = 1000
 JUMP_MS = 500
 """A step of UTC against the monotonic clock beyond this is a clock that was set, not one that is slewed."""
 
+PAUSE_MS = 20
+"""Two readings further apart than this had a pause between them: the program was held up on a busy board."""
+
 BUILT_MS = 1_795_564_800_000
 """2026-11-25T00:00Z: no clock is right that is earlier than this program."""
 
@@ -30,7 +33,7 @@ class BoardClock:
     """Stamps on the boat's scale; never less than the one before."""
 
     def __init__(self) -> None:
-        self._offset_ms = utc_ms() - monotonic_ms()
+        self._offset_ms = utc_ahead_ms()
         self._utc_offset_ms = self._offset_ms
         self._label_ahead_ms = 0
         self._last = Stamp(0, 0)
@@ -79,7 +82,7 @@ class BoardClock:
 
         The labels move by whole seconds; the rest is remembered against the next time.
         """
-        offset_ms = utc_ms() - monotonic_ms()
+        offset_ms = utc_ahead_ms()
         if abs(offset_ms - self._utc_offset_ms) <= JUMP_MS:
             return None
         by_ms = offset_ms - self._utc_offset_ms - self._label_ahead_ms
@@ -96,6 +99,14 @@ def utc_ms() -> int:
 def monotonic_ms() -> int:
     """Return the ms since the board was booted, time asleep included."""
     return time.clock_gettime_ns(time.CLOCK_BOOTTIME) // 1_000_000
+
+
+def utc_ahead_ms() -> int:
+    """Return what UTC stands ahead of the monotonic clock, read anew where a pause came between the two."""
+    while True:
+        before_ms, ahead_of_ms = monotonic_ms(), utc_ms()
+        if monotonic_ms() - before_ms <= PAUSE_MS:
+            return ahead_of_ms - before_ms
 
 
 def boot() -> str:
