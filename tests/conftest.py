@@ -1,9 +1,14 @@
-"""For all tests: where everything is there, nothing may be skipped."""
+"""For all tests: where everything is there, nothing may be skipped; how fast a machine is fails nothing."""
 
 import os
 from collections.abc import Generator
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+# How long an example takes to be drawn or tried is the machine's affair, and what else runs on it.
+settings.register_profile("patient", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("patient")
 
 
 @pytest.hookimpl(wrapper=True)
