@@ -8,7 +8,7 @@ from typing import TypeVar
 
 T = TypeVar("T")
 
-PATIENCE_S = 10.0
+PATIENCE_S = 60.0
 """How long a test waits for what must come; nothing waits this long unless it fails."""
 
 HAIL = b"hail\r\n"

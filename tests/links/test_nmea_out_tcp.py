@@ -11,6 +11,7 @@ from itertools import repeat
 
 import pytest
 
+from broker.mosquitto import free_port
 from links.listening import PATIENCE_S, Log, fault_of, open_descriptors, running
 from middlewatch.links import nmea_out, nmea_out_tcp
 from middlewatch.links.nmea_out import Waiting, keep_open
@@ -29,10 +30,7 @@ def _fast(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.fixture
 def port() -> int:
     """Give a port that was free a moment ago."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        number: int = probe.getsockname()[1]
-        return number
+    return free_port()
 
 
 @asynccontextmanager
@@ -119,8 +117,9 @@ async def test_a_listener_that_leaves_is_forgotten_by_the_next_second(port: int)
     async with serving(port) as (server, waiting):
         async with listener(server, port):
             pass
+        before = server.listeners
         torn = socket.create_connection(("127.0.0.1", port))
-        await until(lambda: server.listeners >= 1)
+        await until(lambda: server.listeners > before)
         torn.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, struct.pack("ii", 1, 0))
         torn.close()
 

@@ -7,6 +7,7 @@ from ipaddress import ip_address
 
 import pytest
 
+from broker.mosquitto import free_port
 from links.listening import HAIL, Ear, fault_of, hail, open_descriptors, running
 from middlewatch.links.udp import UdpLink
 
@@ -14,10 +15,7 @@ from middlewatch.links.udp import UdpLink
 @pytest.fixture
 def port() -> int:
     """Give a port that was free a moment ago."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        probe.bind(("127.0.0.1", 0))
-        number: int = probe.getsockname()[1]
-        return number
+    return free_port(socket.SOCK_DGRAM)
 
 
 class Sender:
