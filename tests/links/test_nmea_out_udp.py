@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from broker.mosquitto import free_port
 from links.listening import PATIENCE_S, Log, fault_of, running
 from middlewatch.links import nmea_out, nmea_out_udp
 from middlewatch.links.nmea_out import Waiting, keep_open
@@ -59,9 +60,7 @@ async def test_each_sentence_is_a_datagram(ear: socket.socket, host: str) -> Non
 
 async def test_nobody_listening_is_no_fault() -> None:
     """A port where nobody listens is told on: whoever comes later hears."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        probe.bind(("127.0.0.1", 0))
-        port: int = probe.getsockname()[1]
+    port = free_port(socket.SOCK_DGRAM)
     waiting = Waiting()
 
     async with running(UdpSender("127.0.0.1", port).run(waiting, lambda: None)) as life:
@@ -113,8 +112,13 @@ async def test_a_network_that_is_away_is_said_once_and_got_over(
     ]
 
 
-async def test_an_unknown_name_is_a_fault() -> None:
-    """A host nobody knows is an OSError, to be tried again."""
+async def test_an_unknown_name_is_a_fault(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A host nobody knows is an OSError, to be tried again; how soon a network says so is its own affair."""
+
+    def nobody_knows(*_: object) -> None:
+        raise socket.gaierror(socket.EAI_NONAME, "Name or service not known")
+
+    monkeypatch.setattr(socket, "getaddrinfo", nobody_knows)
     fault = await fault_of(UdpSender("no.such.host.invalid", 10110).run(Waiting(), lambda: None))
 
     assert isinstance(fault, socket.gaierror)
