@@ -15,7 +15,7 @@ from middlewatch.quantities.instants import Instant
 from middlewatch.reports.alert import AlertName, Pattern, SoundReport
 
 AT = Instant.parse("2026-05-03T01:42:07Z")
-PATIENCE_S = 20.0
+PATIENCE_S = 60.0
 
 
 @dataclass
@@ -87,7 +87,7 @@ async def test_run_with_the_alert_s_fields(tmp_path: Path) -> None:
     hook = Hook([command, "loud"], notes)
     async with running(hook):
         hook.sound(sound("danger", "alarm", text))
-        await until(lambda: len(lines(out)) == 7)
+        await until(lambda: len(lines(out)) == 7 and not hook.busy)
 
     assert lines(out) == [
         "loud", "danger", "alarm", text, "danger alarm", "3 2026-05-03T01:42:07.000Z", text,
@@ -145,9 +145,12 @@ async def test_a_command_that_hangs_is_ended_with_its_children(tmp_path: Path) -
 
     hook = Hook([command], notes, longest_s=0.5)
     async with running(hook):
-        hook.sound(sound())
-        hook.sound(sound("log"))
-        await until(lambda: len(lines(pids)) == 2 and not hook.busy)
+        async with asyncio.timeout(PATIENCE_S):
+            # On a busy machine its time may be over before it has said anything: then it is run again.
+            while len(lines(pids)) < 2:
+                hook.sound(sound())
+                hook.sound(sound("log"))
+                await until(lambda: not hook.busy)
 
     assert notes.told == [(True, f"the hook command {command} took longer than 0.5 s and was ended")]
     await until(lambda: not any(is_there(int(pid)) for line in lines(pids) for pid in line.split()))
