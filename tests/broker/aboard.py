@@ -19,7 +19,8 @@ T = TypeVar("T")
 
 BOAT = "kittiwake"
 ONLINE = '{"state": "online"}'
-SOON = Patience(echo_s=2.0, refused_s=0.1, twin_s=0.5)
+SOON = Patience(echo_s=PATIENCE_S, refused_s=0.1, farewell_s=PATIENCE_S, twin_s=0.5)
+"""Tries again at once; what a broker must do itself it has time for, however busy the machine."""
 
 Heard = tuple[Channel, bytes, bool, Reply | None]
 Noted = tuple[bool, str]
@@ -28,7 +29,7 @@ Noted = tuple[bool, str]
 class Daemon:
     """The daemon's end: a broker link, what it handed up and what it noted, each in its order."""
 
-    def __init__(self, settings: MqttSettings) -> None:
+    def __init__(self, settings: MqttSettings, patience: Patience = SOON) -> None:
         self.heard: asyncio.Queue[Heard] = asyncio.Queue()
         self.noted: asyncio.Queue[Noted] = asyncio.Queue()
         self.broker = Broker(
@@ -38,7 +39,7 @@ class Daemon:
             note=lambda *noted: self.noted.put_nowait(noted),
             version="0.0.0",
             delays=repeat(0.05),
-            patience=SOON,
+            patience=patience,
         )
 
     @asynccontextmanager
@@ -62,17 +63,17 @@ class Daemon:
 
 
 @asynccontextmanager
-async def running(settings: MqttSettings) -> AsyncIterator[Daemon]:
+async def running(settings: MqttSettings, patience: Patience = SOON) -> AsyncIterator[Daemon]:
     """Run a daemon's end, without waiting for its connection; it says farewell at the end."""
-    daemon = Daemon(settings)
+    daemon = Daemon(settings, patience)
     async with daemon.at_sea():
         yield daemon
 
 
 @asynccontextmanager
-async def at_work(settings: MqttSettings) -> AsyncIterator[Daemon]:
+async def at_work(settings: MqttSettings, patience: Patience = SOON) -> AsyncIterator[Daemon]:
     """Run a daemon's end that is connected and has published its status."""
-    async with running(settings) as daemon:
+    async with running(settings, patience) as daemon:
         await soon(daemon.broker.connected.wait())
         daemon.broker.publish("status", ONLINE, retain=True)
         yield daemon

@@ -1,13 +1,15 @@
 """What goes wrong between us and the broker: each said once, in words, and once when it is over."""
 
 import asyncio
+from dataclasses import replace
 from itertools import chain
 from pathlib import Path
 
 import pytest
 
-from broker.aboard import ONLINE, Daemon, at_work, onlooker, running, soon
+from broker.aboard import ONLINE, SOON, Daemon, at_work, onlooker, running, soon
 from broker.mosquitto import Mosquitto, certificates, free_port
+from middlewatch.links.broker import Patience
 from middlewatch.links.outbox import CAPACITY
 from middlewatch.settings import MqttSettings
 
@@ -63,7 +65,7 @@ async def test_a_publication_the_broker_drops_is_noticed(
 ) -> None:
     """A user who may only read is told although nothing failed, and told again once the list is mended."""
     silent = locked.model_copy(update={"user": "silent", "protocol": protocol})
-    async with at_work(silent) as daemon:
+    async with at_work(silent, replace(SOON, echo_s=2.0)) as daemon:
         noticed = await soon(daemon.noted.get())
         access = locked_mosquitto.folder / "access"
         access.write_text(access.read_text().replace("topic read ", "topic readwrite "))
@@ -171,7 +173,7 @@ async def test_too_many_answers_are_said_and_the_newest_kept(plain: MqttSettings
 
 async def test_a_broker_that_hangs_is_taken_for_lost(mosquitto: Mosquitto, plain: MqttSettings) -> None:
     """The broker stops without closing: said within seconds, and what it never confirmed goes out later."""
-    async with at_work(plain) as daemon, onlooker(plain) as other:
+    async with at_work(plain, replace(SOON, farewell_s=2.0)) as daemon, onlooker(plain) as other:
         await other.hear_until("status", ONLINE)
         mosquitto.hang()
         daemon.broker.publish("order/answer", "unconfirmed", retain=False)
@@ -185,8 +187,9 @@ async def test_a_broker_that_hangs_is_taken_for_lost(mosquitto: Mosquitto, plain
 
 
 async def test_leaving_a_broker_that_hangs_is_quick(mosquitto: Mosquitto, plain: MqttSettings) -> None:
-    """A farewell that nobody confirms is over within its two seconds."""
-    async with at_work(plain) as daemon, onlooker(plain) as other:
+    """A farewell that nobody confirms is over within its time, which by default is two seconds."""
+    assert Patience().farewell_s == 2.0
+    async with at_work(plain, replace(SOON, farewell_s=0.2)) as daemon, onlooker(plain) as other:
         await other.hear_until("status", ONLINE)
         mosquitto.hang()
         async with asyncio.timeout(3.0):
@@ -195,7 +198,7 @@ async def test_leaving_a_broker_that_hangs_is_quick(mosquitto: Mosquitto, plain:
 
 
 async def test_leaving_without_a_broker_is_quick(plain: MqttSettings) -> None:
-    """A farewell while there is no broker ends the link within its two seconds."""
+    """A farewell while there is no broker ends the link, and waits for nobody."""
     async with running(plain.model_copy(update={"port": free_port()})) as daemon:
         await soon(daemon.noted.get())
         await soon(daemon.broker.farewell("{}"))

@@ -33,7 +33,7 @@ async def test_it_repeats_the_same_entry_until_answered(plain: MqttSettings) -> 
     """Unanswered twice, answered the third time: three times the same bytes, with the caller's own id."""
     async with at_work(plain) as daemon:
         body: dict[str, object] = {"id": "mine", "kind": "remark", "text": "Føhn"}
-        sending = asyncio.create_task(send(plain, BOAT, "order", body, tries=3, wait_s=0.1))
+        sending = asyncio.create_task(send(plain, BOAT, "order", body, tries=1000, wait_s=0.1))
         heard = [(await soon(daemon.heard.get()))[1] for _ in range(3)]
         daemon.broker.publish("order/answer", '{"id": "mine"}', retain=False)
         answer = await soon(sending)
@@ -94,7 +94,7 @@ async def test_a_broker_lost_on_the_way_is_said_with_the_entry(
 async def test_an_entry_survives_the_loss_of_the_broker(mosquitto: Mosquitto, plain: MqttSettings) -> None:
     """The broker is killed and comes back: the entry is sent again, the same, and answered."""
     async with at_work(plain) as daemon:
-        sending = asyncio.create_task(send(plain, BOAT, "order", {"kind": "quiet"}, tries=50, wait_s=0.1))
+        sending = asyncio.create_task(send(plain, BOAT, "order", {"kind": "quiet"}, tries=1000, wait_s=0.1))
         _, before, *_ = await soon(daemon.heard.get())
         mosquitto.kill()
         assert (await soon(daemon.noted.get()))[0]
