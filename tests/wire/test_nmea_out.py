@@ -94,13 +94,18 @@ def test_any_position_is_told_to_a_ten_thousandth_of_a_minute(
     for line in (nmea_out.rmc(place, at, *moves), nmea_out.gll(place, at)):
         assert len(line) <= nmea_out.LONGEST
         assert line == sealed(line[1 : line.rindex(b"*")].decode()) + b"\r\n"
-        figures = re.search(rb"(\d\d)(\d\d\.\d{4}),[NS],(\d{3})(\d\d\.\d{4}),[EW]", line)
+        figures = re.search(rb"(\d\d)(\d\d\.\d{4}),([NS]),(\d{3})(\d\d\.\d{4}),([EW])", line)
         assert figures is not None
-        assert max(float(figures[2]), float(figures[4])) < 60.0
-        read = NMEAReader.parse(line)
+        assert max(float(figures[2]), float(figures[5])) < 60.0
+        told = (
+            (int(figures[1]) + float(figures[2]) / 60) * (1 if figures[3] == b"N" else -1),
+            (int(figures[4]) + float(figures[5]) / 60) * (1 if figures[6] == b"E" else -1),
+        )
         half_a_unit = 0.5000001e-4 / 60
-        assert read.lat == pytest.approx(place[0], abs=half_a_unit)
-        assert read.lon == pytest.approx(place[1], abs=half_a_unit)
+        assert told == pytest.approx(place, abs=half_a_unit)
+        # The parser rounds to ten decimals: what it reads is what was told, rounded so.
+        read = NMEAReader.parse(line)
+        assert (read.lat, read.lon) == pytest.approx(told, abs=0.5000001e-10)
 
 
 @given(degrees)
