@@ -6,12 +6,13 @@ import signal
 import subprocess
 import sys
 from asyncio.subprocess import PIPE, Process
+from collections import defaultdict, deque
 from collections.abc import AsyncIterator, Callable, Iterable
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, suppress
 from pathlib import Path
 from typing import Any, Self
 
-from broker.aboard import Onlooker, onlooker
+from broker.aboard import BOAT, Onlooker, onlooker
 from middlewatch.quantities.instants import Instant
 from middlewatch.settings import MqttSettings
 from middlewatch.wire.lines import checksum
@@ -20,7 +21,7 @@ from wire.as_described import check_reports_file
 PROGRAM = Path(sys.executable).with_name("middlewatch")
 """The command as it is installed, beside the interpreter that runs the tests."""
 
-PATIENCE_S = 20.0
+PATIENCE_S = 60.0
 """How long a test waits for what must come; nothing waits this long unless it fails."""
 
 START_MS = Instant.parse("2026-05-03T01:55:00Z").ms
@@ -184,10 +185,22 @@ async def running(settings: Path, *options: str | Path) -> AsyncIterator[Run]:
 
 
 class Watcher:
-    """Somebody on the broker who follows what the daemon publishes."""
+    """Somebody on the broker who follows what the daemon publishes, each topic by itself.
+
+    Which of two topics speaks first nobody promises: what one says is kept while another is waited for.
+    """
 
     def __init__(self, one: Onlooker) -> None:
         self.onlooker = one
+        self._told: defaultdict[str, deque[bytes]] = defaultdict(deque)
+        self._more = asyncio.Event()
+
+    async def follow(self) -> None:
+        """Keep all that is said, until cancelled."""
+        async for message in self.onlooker.client.messages:
+            topic = message.topic.value.removeprefix(f"middlewatch/{BOAT}/")
+            self._told[topic].append(bytes(message.payload))
+            self._more.set()
 
     async def position_at(self, at: str) -> Json:
         """Return the first position published of a moment or later."""
@@ -198,24 +211,42 @@ class Watcher:
         return await self._report("position", lambda position: str(position["at"]) > at)
 
     async def report(self, topic: str, **wanted: object) -> Json:
-        """Return the next report on a topic that says what is wanted."""
+        """Return the next report on a topic that says what is wanted, passing over those before it there."""
         return await self._report(
             topic, lambda said: all(said[key] == value for key, value in wanted.items())
         )
 
     async def _report(self, topic: str, is_it: Callable[[Json], bool]) -> Json:
+        told = self._told[topic]
         async with asyncio.timeout(PATIENCE_S):
             while True:
-                report: Json = json.loads(bytes((await self.onlooker.hear(topic)).payload))
-                if is_it(report):
-                    return report
+                while told:
+                    report: Json = json.loads(told.popleft())
+                    if is_it(report):
+                        return report
+                self._more.clear()
+                await self._more.wait()
 
 
 @asynccontextmanager
 async def watcher(broker: MqttSettings) -> AsyncIterator[Watcher]:
     """Connect a watcher."""
     async with onlooker(broker) as one:
-        yield Watcher(one)
+        watching = Watcher(one)
+        following = asyncio.create_task(watching.follow())
+        try:
+            yield watching
+        finally:
+            following.cancel()
+
+
+async def connected(port: int) -> tuple[asyncio.StreamReader, asyncio.StreamWriter]:
+    """Connect to an output as soon as it serves."""
+    async with asyncio.timeout(PATIENCE_S):
+        while True:
+            with suppress(OSError):
+                return await asyncio.open_connection("127.0.0.1", port)
+            await asyncio.sleep(0.05)
 
 
 def replayed(recording: Path | str, reports: Path, *options: str | Path, stdin: bytes = b"") -> str:

@@ -13,7 +13,7 @@ from middlewatch.readings.entries import Entry
 from middlewatch.reports import Report
 from middlewatch.runtime.run import Daemon, Files
 from middlewatch.settings import MqttSettings, load
-from stories.story import Bus, settings_file, watcher
+from stories.story import PATIENCE_S, Bus, settings_file, watcher
 
 Step = Callable[[Reading], tuple[Report, ...]]
 DEPARTURE = '{"id": "d1", "kind": "departure", "latitude_deg": 50.0, "longitude_deg": -4.2}'
@@ -47,7 +47,7 @@ def _slowly(navigator: Navigator, let_go: threading.Event) -> Step:
 
     def slow(reading: Reading) -> tuple[Report, ...]:
         if isinstance(reading, Entry):
-            assert let_go.wait(20.0)
+            assert let_go.wait(PATIENCE_S)
         return step(reading)
 
     return slow

@@ -2,15 +2,16 @@
 
 import asyncio
 import socket
-from contextlib import suppress
 from pathlib import Path
 
+from broker.mosquitto import free_port
 from middlewatch.settings import MqttSettings
 from stories.story import (
     PATIENCE_S,
     START_MS,
     Bus,
     after,
+    connected,
     replayed,
     reports_of,
     running,
@@ -63,7 +64,7 @@ async def test_told_heard_and_acknowledged(tmp_path: Path, plain: MqttSettings) 
             async with watcher(plain) as newcomer:  # the last position is kept for whoever comes later
                 await newcomer.position_at(after(LASTS_S))
             async with asyncio.timeout(PATIENCE_S):
-                while not rung.exists():  # noqa: ASYNC110 -- a file tells nobody that it is there
+                while not (rung.exists() and "\n" in rung.read_text()):  # noqa: ASYNC110 -- a file tells nobody
                     await asyncio.sleep(0.01)
             said = await run.terminate()
 
@@ -92,7 +93,7 @@ async def test_the_hook_rings_without_a_broker(tmp_path: Path) -> None:
                 await bus.send(b"".join(map(stamped_second, range(HEARD_S))))
                 await bus.send(b"".join(map(without_heading, range(HEARD_S, 50))))
                 async with asyncio.timeout(PATIENCE_S):
-                    while not rung.exists() or "heading" not in rung.read_text():  # noqa: ASYNC110 -- as above
+                    while not rung.exists() or "heading\n" not in rung.read_text():  # noqa: ASYNC110 -- as above
                         await asyncio.sleep(0.01)
                 await run.terminate()
 
@@ -117,20 +118,9 @@ class Panel:
                     return
 
 
-async def connected(port: int) -> tuple[asyncio.StreamReader, asyncio.StreamWriter]:
-    """Connect to an output as soon as it serves."""
-    async with asyncio.timeout(PATIENCE_S):
-        while True:
-            with suppress(OSError):
-                return await asyncio.open_connection("127.0.0.1", port)
-            await asyncio.sleep(0.05)
-
-
 async def test_told_and_commanded_on_the_bus(tmp_path: Path, plain: MqttSettings) -> None:
     """A panel on the bus hears the alert, asks for the responsibility, is refused, and acknowledges."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
+    port = free_port()
     output = f'[[outputs]]\nname = "panel"\nlink = "tcp"\nport = {port}\nsentences = ["ALERTS"]\ntag = false'
     async with Bus() as bus:
         settings = settings_file(tmp_path, plain, bus.link, more=output)

@@ -100,6 +100,7 @@ async def watch_kept(bus: Bus, watching: Watcher, ashore: Ashore) -> dict[str, J
     answers["b2"] = dict(await send(ashore.settings, BOAT, "sighting", second) or {})
     await bus.send(stamped_second(SECOND_BEARING_S))
     await watching.position_at("2026-05-03T02:05:00")
+    await watching.report("satellite", at="2026-05-03T02:05:00.000Z")
     return answers
 
 
