@@ -7,12 +7,15 @@ from pathlib import Path
 from middlewatch.quantities.instants import Instant
 from middlewatch.runtime.clock import utc_ms
 from middlewatch.settings import MqttSettings
-from stories.story import Bus, running, sealed, settings_file, watcher
+from stories.story import PATIENCE_S, Bus, running, sealed, settings_file, watcher
 
 FLOOD = (sealed("HCHDG,101.1,,,7.1,W") + b"\r\n") * 5000
 
 OLDEST_MS = 5000
-"""How old a position may be that is published in a flood on a busy machine of two cores (judgement)."""
+"""How old a position may be that is published in a flood on a busy machine of two cores (judgement).
+
+What else runs there may hold one up, and those after it are as fresh as ever; what lags never comes nearer.
+"""
 
 
 async def test_a_flood_is_said_and_positions_stay_fresh(tmp_path: Path, plain: MqttSettings) -> None:
@@ -23,15 +26,17 @@ async def test_a_flood_is_said_and_positions_stay_fresh(tmp_path: Path, plain: M
             await bus.listener()
             flooding = asyncio.create_task(_pour(bus))
             alert = await watching.report("alert/input", priority="caution")
-            position = await watching.position_after(alert["at"])
-            age_ms = utc_ms() - Instant.parse(position["at"]).ms
+            newest, age_ms = str(alert["at"]), OLDEST_MS
+            async with asyncio.timeout(PATIENCE_S):
+                while age_ms >= OLDEST_MS:
+                    newest = str((await watching.position_after(newest))["at"])
+                    age_ms = utc_ms() - Instant.parse(newest).ms
             flooding.cancel()
             with suppress(asyncio.CancelledError):
                 await flooding
             await run.terminate()
 
     assert "bow brings more lines than can be worked" in alert["text"]
-    assert age_ms < OLDEST_MS
 
 
 async def _pour(bus: Bus) -> None:
