@@ -7,11 +7,13 @@ import { ago, hhmm } from "./words.js";
 const MM_PER_PX = 25.4 / 96;
 const STEP = 0.3; // of the sheet's side, a press
 const ENLARGED = 1.25; // so that its print can be read at arm's length
+const LATE_MS = 30000; // a sheet that has not come by then is asked for anew at the next minute
 
 let parts = null;
 let about = null; // {north, east, scale} once moved by hand, {scale, number} of several; null: all that is plotted
 let drawn = null; // what the daemon drew last: about where, at which scale, of when
-let asking = new AbortController(); // of the sheet that is on its way
+let asking = null; // of the sheet that is on its way; null: none is
+let askedAt = -Infinity; // of this page's own steady clock, ms
 let minute = null;
 
 /** Build the view. */
@@ -27,12 +29,15 @@ export function show(view) {
     make("details", { ontoggle: () => void pencil() }, make("summary", {}, "Pencil this, fix by fix and hour by hour"), parts.pencil));
   minute = null;
   drawn = null;
+  if (asking) asking.abort();
+  asking = null;
 }
 
 /** Bring the view up to date: a new sheet each minute. */
 export function refresh() {
   const now = boat.position ? Math.floor(Date.parse(boat.position.at) / 60000) : null;
-  if (now !== minute) {
+  // The sheet of the last minute may come late: called off each time, none would ever come.
+  if (now !== minute && (!asking || performance.now() - askedAt > LATE_MS)) {
     minute = now;
     void draw();
   }
@@ -45,15 +50,18 @@ listen((topic, report, past) => {
 });
 
 async function draw() {
-  asking.abort(); // a newer sheet is wanted
+  if (asking) asking.abort(); // a newer sheet is wanted
   const mine = (asking = new AbortController());
+  askedAt = performance.now();
   const of = boat.position ? Date.parse(boat.position.at) : boatNow();
   const width = Math.max(60, (parts.image.clientWidth * MM_PER_PX) / ENLARGED);
   const height = Math.max(60, Math.min(width * 1.25, (window.innerHeight * 0.62 * MM_PER_PX) / ENLARGED));
   const asks = new URLSearchParams({ look: document.documentElement.dataset.palette, width_mm: width.toFixed(1), height_mm: height.toFixed(1), ...(about || {}) });
   const response = await fetch(`/sheet.svg?${asks}`, { signal: mine.signal }).catch(() => null);
   const picture = response && response.ok ? await response.blob().catch(() => null) : null;
-  if (!picture || mine !== asking) return;
+  if (mine !== asking) return;
+  asking = null;
+  if (!picture) return;
   const told = (name) => Number(response.headers.get(`sheet-${name}`));
   drawn = { north: told("north"), east: told("east"), scale: told("scale"), number: told("number"), of: told("of"), width, height, at: of };
   // Beyond the last sheet is the last; she may have gone back to fewer.
