@@ -18,7 +18,7 @@ CHROMIUM = shutil.which("chromium")
 PHONE, TABLET, E_INK = (390, 844), (1024, 768), (758, 1024)
 """Screens in CSS pixels: a phone upright, a tablet lengthwise, an e-ink reader upright."""
 
-SOON_MS = 20_000.0
+SOON_MS = 60_000.0
 """How long a test waits for what must come on the page; nothing waits this long unless it fails."""
 
 expect.set_options(timeout=SOON_MS)
