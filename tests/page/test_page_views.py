@@ -7,7 +7,7 @@ from pathlib import Path
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
-from playwright.async_api import Browser, Page, expect
+from playwright.async_api import Browser, Page, Request, expect
 
 from broker.mosquitto import Mosquitto
 from middlewatch.journal import Journal
@@ -182,10 +182,18 @@ async def test_the_sheet_is_moved_by_keys(boat: Helm, browser: Browser) -> None:
         drawn = page.get_by_text("Drawn of")
         await expect(drawn).to_contain_text("at 1 :")
 
+        last = ""
+
+        def is_new(request: Request) -> bool:
+            """Say whether another part is asked for: each minute the same one is asked for anew."""
+            return bool(re.search(r"sheet\.svg.*scale", request.url)) and request.url != last
+
         async def draw(key: str) -> dict[str, list[str]]:
-            async with page.expect_request(re.compile(r"sheet\.svg.*scale")) as request:
+            nonlocal last
+            async with page.expect_request(is_new) as request:
                 await page.keyboard.press(key)
-            asked = parse_qs(urlsplit((await request.value).url).query)
+            last = (await request.value).url
+            asked = parse_qs(urlsplit(last).query)
             await expect(drawn).to_contain_text(f"1 : {int(asked['scale'][0]):,}")
             return asked
 
