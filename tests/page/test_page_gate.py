@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from broker.mosquitto import free_port
+from broker.mosquitto import PATIENCE_S, free_port
 from middlewatch.links.page import Answered, PageServer, SheetImage, SheetView, open_socket
 from middlewatch.links.page.gate import Tokens, is_ours
 from middlewatch.links.page.listeners import BACKLOG, MOST_LISTENERS, Listeners
@@ -70,7 +70,7 @@ async def served(settings: PageSettings) -> AsyncIterator[Served]:
     page = Served(settings)
     opened = open_socket(settings)
     running = asyncio.create_task(page.server.run(opened))
-    async with asyncio.timeout(10):
+    async with asyncio.timeout(PATIENCE_S):
         while True:
             with suppress(httpx.TransportError):
                 async with page.client() as client:
@@ -196,13 +196,13 @@ async def test_tokens_cannot_be_tried_out(locked: Served) -> None:
 
 async def test_entries_come_no_faster_than_anybody_presses(unlocked: Served) -> None:
     """A flood of entries is held at the gate: some sixty at once, and it is said."""
-    async with unlocked.client() as client:
-        statuses = [
-            (await client.post("/entry/order", json={"kind": "quiet"})).status_code for _ in range(80)
-        ]
+    statuses = []
+    async with unlocked.client() as client, asyncio.timeout(PATIENCE_S):
+        # Two more are let in each second: on a busy machine it takes some more to be held.
+        while 429 not in statuses:
+            statuses.append((await client.post("/entry/order", json={"kind": "quiet"})).status_code)
 
     assert statuses[:60] == [200] * 60
-    assert 429 in statuses
     assert len(unlocked.entered) == statuses.count(200)
 
 
@@ -290,7 +290,7 @@ async def test_a_page_that_is_closed_is_forgotten(unlocked: Served) -> None:
     async with unlocked.client() as client, client.stream("GET", "/feed") as feed:
         await anext(aiter(feed.aiter_lines()))
         while_open = unlocked.server.listeners.count
-    async with asyncio.timeout(10):
+    async with asyncio.timeout(PATIENCE_S):
         while unlocked.server.listeners.count:  # noqa: ASYNC110 -- a count tells nobody that it has changed
             await asyncio.sleep(0.02)
 

@@ -7,6 +7,7 @@ from playwright.async_api import Browser, Page, expect
 
 from page.helm import E_INK, PHONE, TABLET, Helm, opened
 from page.test_page_sights import kept
+from stories.story import PATIENCE_S
 
 
 async def seen(page: Page) -> None:
@@ -16,8 +17,9 @@ async def seen(page: Page) -> None:
 
 async def track_begun(boat: Helm) -> None:
     """Wait until the water track has begun: something is answered."""
-    while not (await boat.enter("order", kind="remark", text="on watch")).get("accepted"):  # noqa: ASYNC110 - only an answer tells
-        await asyncio.sleep(0.2)
+    async with asyncio.timeout(PATIENCE_S):
+        while not (await boat.enter("order", kind="remark", text="on watch")).get("accepted"):  # noqa: ASYNC110 - only an answer tells
+            await asyncio.sleep(0.2)
 
 
 async def test_one_press_on_any_view_leads_back_before_a_departure(boat: Helm, browser: Browser) -> None:
