@@ -18,7 +18,7 @@ from middlewatch.runtime.demo_table import Seen, demo_table
 from stories.story import PROGRAM
 
 SPEEDS = ("2000", "400")
-LASTS_AT_MOST_S = 240
+LASTS_AT_MOST_S = 600
 _PLACE = r"(\d\d) (\d\d\.\d\d) N (\d\d\d) (\d\d\.\d\d) W"
 
 
