@@ -128,6 +128,7 @@ async def test_the_crew_orders_nothing_and_nobody_speaks_for_the_boat(
                 kept = await newcomer.until("position")
             # The same id with other words would be refused, had the crew's departure come.
             departed = await skipper.send("order", {"id": "d1", **DEPARTURE, "sd_nm": 0.1}, wait_s=PATIENCE_S)
+            await heard.until("order/answer", '"d1"')
             await run.terminate()
 
     assert remarked is not None
