@@ -43,6 +43,31 @@ def test_nothing_known_wrong_is_no_doubt_at_all() -> None:
     assert Expected(3.0, 4.0, 0.0, 0.0, 0.0).ordinary_nm == pytest.approx(5.0)
 
 
+@pytest.mark.parametrize(("shifted", "over_s"), [(False, 61), (True, 1)])
+def test_a_gap_that_an_entry_closes_is_closed_at_once(shifted: bool, over_s: int) -> None:
+    """By itself it must stay below its bounds for a minute; closed by an entry it has nothing to wait for."""
+    gap, bounds = Gap(), Bounds(0.5, 0.6, 1.0)
+    for second in range(120):
+        gap.tick(1000 * second, 1.0, bounds, outside=True)
+    standing = (gap.wide, gap.apart, gap.unusual, gap.parted)
+    assert all(each.on for each in standing)
+
+    lasted_s = 0
+    while any(each.on for each in standing):
+        gap.tick(1000 * (120 + lasted_s), 0.1, bounds, outside=False, shifted=shifted and lasted_s == 0)
+        lasted_s += 1
+    assert lasted_s == over_s
+
+
+def test_an_entry_that_leaves_the_gap_open_ends_nothing() -> None:
+    """Moved nearer, and past its bounds still."""
+    gap, bounds = Gap(), Bounds(0.5, 0.6, 1.0)
+    for second in range(120):
+        gap.tick(1000 * second, 1.0, bounds, outside=True)
+    gap.tick(120_000, 0.7, bounds, outside=True, shifted=True)
+    assert all(each.on for each in (gap.wide, gap.apart, gap.unusual, gap.parted))
+
+
 def test_a_gap_that_goes_on_growing() -> None:
     """Past limit and ordinary and wider after a quarter of an hour: growing; one that stays is not."""
     for growth_nm, growing in ((0.1, True), (0.0, False)):

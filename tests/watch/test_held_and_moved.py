@@ -213,6 +213,27 @@ def test_instruments_switched_off_at_anchor_are_no_warning() -> None:
     assert "the DR runs on with the last, 095 M" in boat.alerts("heading")[-1].text
 
 
+def test_got_under_way_and_told_late_the_gap_is_over_with_the_order() -> None:
+    """She sailed off while anchored by order; once it is told, no warning sounds that she lies anchored."""
+    boat = Aboard(Tuning(variation=FIVE_WEST))
+    boat.satellites = lambda second: START.moved(0.1 * (second % 7), 6.0 * KNOT * max(0, second - 310))
+    boat.speed_kn = 0.0
+    boat.run(10)
+    boat.depart()
+    boat.order(kind="way", way="anchored")
+    boat.run(300)
+    boat.speed_kn = 6.0
+    boat.run(600)
+    warned = boat.alerts("satellite")[-1]
+    assert "though she is anchored by order" in warned.text
+    assert warned.state == "active-unacknowledged"
+
+    boat.order(kind="way", way="under_way", ago_s=600)
+    boat.run(1)
+    assert boat.alerts("satellite")[-1].state == "rectified-unacknowledged"
+    assert boat.satellite.causes == ()
+
+
 def test_a_gap_past_limit_and_ordinary_is_not_laid_to_a_stream() -> None:
     """A departure entered a mile off: in its first minute too no stream may have made such a gap."""
     boat = Aboard(Tuning(variation=FIVE_WEST))

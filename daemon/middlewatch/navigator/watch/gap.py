@@ -89,9 +89,16 @@ class Gap:
     began: tuple[int, float] | None = None
     growing: bool = False
 
-    def tick(self, now_ms: int, gap_nm: float, bounds: Bounds, *, outside: bool) -> None:
-        """Look at the gap of this second; `outside`: beyond the area."""
+    def tick(
+        self, now_ms: int, gap_nm: float, bounds: Bounds, *, outside: bool, shifted: bool = False
+    ) -> None:
+        """Look at the gap of this second; `outside`: beyond the area; `shifted`: an entry moved the EP in it.
+
+        A gap that an entry closes is closed at once: it does not come and go with anybody's noise.
+        """
         limit_nm, ordinary_nm, factor = bounds
+        if shifted:
+            self._close(gap_nm, bounds, outside=outside)
         self._past(self.wide, now_ms, gap_nm, limit_nm, WIDE_AFTER_MS)
         self.apart.watch(
             now_ms, beyond=outside, below=not outside, on_after_ms=LASTS_MS, off_after_ms=CLEAR_AFTER_MS
@@ -103,6 +110,16 @@ class Gap:
         self._past(self.unusual, now_ms, gap_nm, ordinary_nm, LASTS_MS)
         self._past(self.parted, now_ms, gap_nm, max(limit_nm, factor * ordinary_nm), LASTS_MS)
         self._grow(now_ms, gap_nm, max(limit_nm, ordinary_nm))
+
+    def _close(self, gap_nm: float, bounds: Bounds, *, outside: bool) -> None:
+        """End what the gap is past no more."""
+        limit_nm, ordinary_nm, factor = bounds
+        both_nm = max(limit_nm, factor * (ordinary_nm or 0.0))
+        for since, bound_nm in ((self.wide, limit_nm), (self.unusual, ordinary_nm), (self.parted, both_nm)):
+            if bound_nm is not None and gap_nm < CLEAR_BELOW * bound_nm:
+                since.end()
+        if not outside:
+            self.apart.end()
 
     def _grow(self, now_ms: int, gap_nm: float, bound_nm: float) -> None:
         if gap_nm < CLEAR_BELOW * bound_nm:

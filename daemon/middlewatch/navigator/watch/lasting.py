@@ -21,6 +21,10 @@ class Since:
         if now_ms - self.began_ms >= (off_after_ms if self.on else on_after_ms):
             self.on, self.began_ms = not self.on, None
 
+    def end(self) -> None:
+        """Let it count no more, at once."""
+        self.on, self.began_ms = False, None
+
     def pause(self) -> None:
         """Leave it as it is while nothing can be seen; what had begun must begin again."""
         self.began_ms = None

@@ -330,10 +330,11 @@ class Check:
 
     def _hold_against(self, now_ms: int, gap_nm: float, receiver: Receiver, sight: Sight) -> None:
         """Hold the gap against the limit and what is ordinary, now and then the place against the area."""
-        if now_ms // MS_PER_SECOND % AREA_EVERY_S == 0:
+        shifted = self.shifts.moved
+        if shifted or now_ms // MS_PER_SECOND % AREA_EVERY_S == 0:
             self.outside = sight.area is not None and not sight.area.outline.holds(*receiver.place)
         bounds = Bounds(sight.limit_nm, self.ordinary_gap_nm, sight.odds.gap_factor)
-        self.gap.tick(now_ms, gap_nm, bounds, outside=self.outside)
+        self.gap.tick(now_ms, gap_nm, bounds, outside=self.outside, shifted=shifted)
 
     def _betray(self, now_ms: int, states: Reasons, receiver: Receiver | None) -> None:
         """Remember a jump or a freeze while the gap that it made is there."""

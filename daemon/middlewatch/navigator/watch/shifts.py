@@ -39,9 +39,13 @@ class Shift(NamedTuple):
 
 @dataclass(slots=True)
 class Shifts:
-    """The newest entry that moved the EP, told from the run by what the run does not explain."""
+    """The newest entry that moved the EP, told from the run by what the run does not explain.
+
+    `moved`: whether it was moved in this second, or its run was: a way ordered late makes a run of a mile.
+    """
 
     last: Shift | None = None
+    moved: bool = False
     before: tuple[float, float, float, float] | None = None  # the EP, and its run so far
 
     def tick(
@@ -56,15 +60,24 @@ class Shifts:
 
         `sd_nm`: how well the EP is known; `newest`: the id of the entry heard last.
         """
+        self.moved = self._leapt(ep)
         if ep is None:
             self.last = self.before = None
             return
         moved_nm = self._moved_nm(ep, ep_run_m)
         if moved_nm is None or moved_nm > LEAST_SHIFT_NM:
+            self.moved = True
             self.last = Shift(newest, gap_nm, sd_nm)
         elif self.last is not None and self.last.gap_after_nm is None and gap_nm is not None:
             self.last = self.last._replace(gap_after_nm=gap_nm, sd_nm=sd_nm)
         self.before = (ep.latitude_deg, ep.longitude_deg, *ep_run_m)
+
+    def _leapt(self, ep: Position | None) -> bool:
+        """Tell whether the EP is where no run of a second takes it."""
+        if self.before is None or ep is None:
+            return False
+        leap_m = hypot(*offset_m(self.before[:2], (ep.latitude_deg, ep.longitude_deg)))
+        return leap_m / METRES_PER_NM > LEAST_SHIFT_NM
 
     def _moved_nm(self, ep: Position, run_m: tuple[float, float]) -> float | None:
         """Return how far the EP moved beyond its run; None where it was not there before."""
