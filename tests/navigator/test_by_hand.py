@@ -100,28 +100,38 @@ def test_log_readings_make_the_speed_between_them() -> None:
     assert position.basis.speed.source == "order"
 
 
-def test_a_log_reading_that_no_boat_sails_to_is_refused() -> None:
-    """A digit too many, late, in time or amended, is refused; a log set back, or given back, is not."""
+def test_a_log_reading_that_no_boat_sails_to_makes_no_speed() -> None:
+    """A digit too many: nothing is run by it, the answer says so, and the wrong one withdrawn all is well."""
     boat = underway()
     boat.order("by_hand", id="first", log_nm=100.0)
     boat.sail(600, 90.0, 5.0)
 
-    answer = boat.enter("order", kind="by_hand", log_nm=1000.8)
-    assert answer.refusal is not None
-    assert (answer.refusal.field, answer.refusal.found) == ("log_nm", "1000.8")
-    assert "100.00 at 0155" in answer.refusal.wanted
-    assert "900.8 nm in 10 min" in answer.refusal.reason
+    answer = boat.order("by_hand", id="slip", log_nm=1000.8)
+    assert answer.effect is not None
+    assert answer.effect.endswith(
+        "; with the 100.00 of 0155 it makes 900.8 nm in 10 min, more than a small craft sails: no speed is"
+        " made of that; amend or withdraw the wrong one"
+    )
+    position = boat.sail(600, 90.0, 5.0)
+    assert metres_apart(dr_of(position), rhumb_arrival(*DEPARTURE, 90.0, 5.0 / 3)) < centimetre
 
-    boat.order("by_hand", log_nm=100.8)
-    late = boat.enter("order", kind="by_hand", log_nm=1000.4, at=after(300))
-    amended = boat.enter("order", kind="amend", entry="first", change={"log_nm": 10.0})
-    assert [late.accepted, amended.accepted] == [False, False]
-    assert boat.sail(600, 90.0, 5.0).speed_kn == pytest.approx(4.8)
+    answer = boat.order("by_hand", id="right", log_nm=101.6)
+    assert answer.effect is not None
+    assert "more than" not in answer.effect
+    boat.order("withdraw", entry="slip")
+    assert boat.sail(10, 90.0, 5.0).speed_kn == pytest.approx(4.8)
 
-    boat.order("by_hand", log_nm=0.0)
-    boat.order("by_hand", log_nm=None)
-    boat.sail(60, 90.0, 5.0)
-    boat.order("by_hand", log_nm=1000.0)
+
+def test_two_log_readings_at_once_differ_by_how_finely_a_log_is_read() -> None:
+    """A tenth of a mile within ten seconds is a log read to a tenth, and no slip."""
+    boat = underway()
+    boat.order("by_hand", log_nm=100.0)
+    boat.sail(10, 90.0, 5.0)
+
+    answer = boat.order("by_hand", log_nm=100.1)
+
+    assert answer.effect is not None
+    assert "more than" not in answer.effect
 
 
 def test_one_log_reading_makes_no_speed() -> None:

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.deck_log.ledger import Logged
-from middlewatch.navigator.deck_log.log_readings import read_as_a_boat_sails
 from middlewatch.navigator.deck_log.ordering import LaidOrder, forget_origin, lay
 from middlewatch.navigator.deck_log.refusing import Refused
 from middlewatch.navigator.deck_log.timing import worked_at_ms
@@ -152,7 +151,6 @@ def _say_instead(room: Chartroom, target: Logged, change: str) -> Taken | None:
         take_back_place(room, target)
         return set_line(room, target)
     if isinstance(said.request, LaidOrder):
-        read_as_a_boat_sails(room, target, said.request)
         forget_origin(target, said.request)
         lay(room, target, said.request)
     return None

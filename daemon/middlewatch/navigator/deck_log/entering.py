@@ -6,7 +6,6 @@ from math import hypot
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.deck_log.amending import Amended, amend, confirm, withdraw
 from middlewatch.navigator.deck_log.ledger import Logged
-from middlewatch.navigator.deck_log.log_readings import read_as_a_boat_sails
 from middlewatch.navigator.deck_log.ordering import LaidOrder, lay
 from middlewatch.navigator.deck_log.redundant import adoption
 from middlewatch.navigator.deck_log.refusing import Refused
@@ -212,7 +211,6 @@ def _by_trial(order: object) -> bool:
 
 
 def _lay(room: Chartroom, logged: Logged, order: LaidOrder) -> tuple[str, list[FixReport]]:
-    read_as_a_boat_sails(room, logged, order)
     effect = lay(room, logged, order)
     if _is_late(room, logged):
         # An order heard late is worked from its own time, and the answer says what moved.

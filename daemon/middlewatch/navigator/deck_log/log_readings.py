@@ -1,32 +1,30 @@
-"""Log readings by hand: one that no boat could have sailed to since the reading before it is refused.
+"""Log readings by hand: one that no boat could have sailed to since the reading before it makes no speed.
 
-A digit too many would carry the DR off by hundreds of miles, and nothing after it would look wrong.
+A digit too many would carry the DR off by hundreds of miles, and nothing after it would look wrong. Which of
+the two is wrong nobody can tell: both stay, and it is said.
 """
 
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.deck_log.ledger import Logged
-from middlewatch.navigator.deck_log.refusing import Refused
-from middlewatch.navigator.reckoning.instruments import COUNTS_AT_MOST_KN
-from middlewatch.quantities.instants import MS_PER_HOUR
+from middlewatch.navigator.reckoning.orders import no_boat_sails
+from middlewatch.quantities.instants import MS_PER_MINUTE
 from middlewatch.readings.entries import ByHand
 
-READ_TO_NM = 0.1
-"""A log is read to a tenth of a mile: of two readings close together that is no speed."""
 
-
-def read_as_a_boat_sails(room: Chartroom, logged: Logged, order: object) -> None:
-    """Refuse a log reading that makes a speed with the one before or after it that no small craft makes."""
-    if not isinstance(order, ByHand) or order.log_nm is None:
-        return
+def not_sailed(room: Chartroom, logged: Logged, order: ByHand) -> str:
+    """Return, in words, that a reading and the one before or after it make no speed; empty where they do."""
+    if order.log_nm is None:
+        return ""
     here = logged.acts_ms, order.log_nm
-    before, after = room.reckoning.log_readings_about(logged.acts_ms, logged.id)
-    for other in (before, after):
+    for other in room.reckoning.log_readings_about(logged.acts_ms, logged.id):
         if other is None:
             continue
-        (began_ms, began_nm), (ended_ms, ended_nm) = sorted((here, other))
-        hours, run_nm = (ended_ms - began_ms) / MS_PER_HOUR, ended_nm - began_nm
-        if run_nm - READ_TO_NM > COUNTS_AT_MOST_KN * hours:
-            read = f"{other[1]:.2f} at {room.scale.utc(other[0]).clock}"
-            wanted = f"a reading that goes with {read}; a log set on or changed is given back first (null)"
-            reason = f"{run_nm:.1f} nm in {hours * 60.0:.0f} min is more than a small craft sails"
-            raise Refused("log_nm", f"{order.log_nm:g}", wanted, reason)
+        began, ended = sorted((here, other))
+        if no_boat_sails(began, ended):
+            minutes = (ended[0] - began[0]) / MS_PER_MINUTE
+            return (
+                f"; with the {other[1]:.2f} of {room.scale.utc(other[0]).clock} it makes"
+                f" {ended[1] - began[1]:.1f} nm in {minutes:.0f} min, more than a small craft sails: no speed"
+                " is made of that; amend or withdraw the wrong one"
+            )
+    return ""

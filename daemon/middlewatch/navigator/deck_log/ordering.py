@@ -5,6 +5,7 @@ from dataclasses import replace
 from middlewatch.navigator.chartroom import Chartroom
 from middlewatch.navigator.deck_log.calibrating import calibrate
 from middlewatch.navigator.deck_log.ledger import Logged
+from middlewatch.navigator.deck_log.log_readings import not_sailed
 from middlewatch.navigator.deck_log.overboard import go_or_come_back, overboard_stands
 from middlewatch.navigator.deck_log.refusing import Refused
 from middlewatch.navigator.reckoning.compass import NoCard, ShipHead, bearing_chain, heading_chain, in_words
@@ -337,7 +338,7 @@ def _by_hand(room: Chartroom, logged: Logged, order: ByHand) -> tuple[Act, str]:
         else:
             parts.append(
                 f"log reads {order.log_nm:.2f} nm, by hand: speed is what it makes from reading to reading, "
-                "and stays what it was while there is only one"
+                "and stays what it was while there is only one" + not_sailed(room, logged, order)
             )
     return SteerByHand(order), "; ".join(parts)
 

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from middlewatch.navigator.reckoning.calibration import Deviation, LogFactor
 from middlewatch.navigator.reckoning.course import HELD_STILL, Basis, Circle, Course
+from middlewatch.navigator.reckoning.instruments import COUNTS_AT_MOST_KN
 from middlewatch.navigator.reckoning.leeway import Push
 from middlewatch.navigator.reckoning.origin import OLD_DR_RUNS_ON_S, Former, Origin
 from middlewatch.navigator.reckoning.overboard import calibrated, pressed
@@ -19,6 +20,10 @@ MANOEUVRING_S = 15 * 60
 """So long a boat is taken to be manoeuvring once that is ordered."""
 
 Metres = tuple[float, float]
+
+
+READ_TO_NM = 0.1
+"""A log is read to a tenth of a mile: of two readings close together that is no speed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -300,7 +305,8 @@ def with_log_speeds(laid: list[Laid]) -> list[Laid]:
     """Give each log reading by hand the speed that the readings around it make.
 
     Between two readings the speed is their difference over the time between; after the last it runs on at
-    that. A reading lower than the one before is a log that was set back, and makes no speed of its own.
+    that. A reading lower than the one before is a log that was set back, and one that no boat could have
+    sailed to is a slip, or a log set on: neither makes a speed of its own.
     """
     logs = [
         (index, each.at_ms, each.act.order.log_nm)
@@ -324,9 +330,15 @@ def with_log_speeds(laid: list[Laid]) -> list[Laid]:
 def _log_kn(one: tuple[int, float], other: tuple[int, float | None], before_kn: float | None) -> float | None:
     """Return the speed between two readings, or the one before where these two make none."""
     over_ms, log_nm = other[0] - one[0], other[1]
-    if log_nm is None or log_nm < one[1] or over_ms == 0:
+    if log_nm is None or log_nm < one[1] or over_ms == 0 or no_boat_sails(one, (other[0], log_nm)):
         return before_kn
     return (log_nm - one[1]) * MS_PER_HOUR / over_ms
+
+
+def no_boat_sails(one: tuple[int, float], other: tuple[int, float]) -> bool:
+    """Tell whether no small craft sails from one log reading (ms, nm) to a later one."""
+    most_nm = COUNTS_AT_MOST_KN * (other[0] - one[0]) / MS_PER_HOUR
+    return other[1] - one[1] - READ_TO_NM > most_nm
 
 
 def _place(position: Position) -> tuple[float, float]:
