@@ -178,7 +178,7 @@ def test_a_total_set_back_does_not_run_backwards() -> None:
 
 
 def test_a_total_set_on_is_no_run() -> None:
-    """A log that wakes at nought and then reads its memory has not sailed all its miles in a minute."""
+    """A log that wakes at nought and then reads its memory has not sailed all its miles in a minute: held."""
     boat = Aboard()
     boat.depart()
     count(boat, 300, 6.0, 12_345.0)
@@ -190,6 +190,9 @@ def test_a_total_set_on_is_no_run() -> None:
     speeds = [r.speed_kn for r in boat.said if hasattr(r, "speed_kn")]
     assert len(speeds) == 201
     assert all(kn is not None and 5.3 < kn < 6.7 for kn in speeds)
+    raised, over = boat.alerts("log")
+    assert "the DR runs on with the last, 6.0 kn" in raised.text
+    assert over.state == "rectified-unacknowledged"
 
 
 def test_two_totals_are_not_mixed() -> None:

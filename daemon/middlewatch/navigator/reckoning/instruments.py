@@ -132,8 +132,9 @@ class Instruments:
     def hear_log(self, reading: LogTotal) -> None:
         """Take the log's total; once it has grown for a minute its growth is a source of speed too.
 
-        A total that falls, or grows as no boat sails, is a log that lost power: counting starts afresh. Of
-        two logs the first is taken, until it falls silent: their totals have nothing to do with each other.
+        A total that falls is a log that lost power: counting starts afresh. One that grows as no boat sails
+        makes no speed. Of two logs the first is taken, until it falls silent: their totals have nothing to do
+        with each other.
         """
         if reading.source != self.log_source:
             if self.log_source is not None and reading.at_ms - self.log_ms < TAKE_OVER_MS:
@@ -152,8 +153,8 @@ class Instruments:
         over_ms = reading.at_ms - self.log_since[0]
         if over_ms >= _VLW_SPEED_OVER_MS:
             counted_kn = (reading.total_nm - self.log_since[1]) * 3_600_000 / over_ms
-            if counted_kn <= COUNTS_AT_MOST_KN:
-                self.log_kn = counted_kn
+            # What it made meanwhile is not known: the last speed is held, and that is said.
+            self.log_kn = counted_kn if counted_kn <= COUNTS_AT_MOST_KN else None
             self.log_since = (reading.at_ms, reading.total_nm)
 
     def hear_wind(self, reading: ApparentWind) -> None:
