@@ -209,3 +209,14 @@ def test_speed_over_the_ground_is_what_is_told_just_now() -> None:
         said(bench)
 
     assert receiver.speed_kn(bench.now_ms) is None
+
+
+def test_a_receiver_that_hops_between_coarse_digits_follows_nothing() -> None:
+    """Steps that cancel to the last digit, quarter turns of 3 m and 6 m, go on by no rule."""
+    hops = (
+        -3, 6j, 6j, -6j, 6j, 6, -3j, 6, -3j, -6j, 6, -3j, 6j, 3, -6, -6, -6j, -6j, 6j, 3j, -3, -3j, -6, -6j,
+    )  # fmt: skip
+    smooth = Smoothness(steps=[(complex(hop).real, complex(hop).imag) for hop in hops])
+
+    assert smooth._follows() is None
+    assert smooth.words(0.0) is None

@@ -67,6 +67,8 @@ class Smoothness:
         along = sum(a * c + b * d for (a, b), (c, d) in pairs)
         across = sum(a * d - b * c for (a, b), (c, d) in pairs)
         whole = hypot(along, across)
+        if not whole:
+            return None  # hopping to and fro between coarse digits: no turn fits better than another
         cosine, sine = along / whole, across / whole
         unlike = sum(
             (c - cosine * a + sine * b) ** 2 + (d - sine * a - cosine * b) ** 2 for (a, b), (c, d) in pairs

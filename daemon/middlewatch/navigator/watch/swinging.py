@@ -45,7 +45,7 @@ def keep(room: Chartroom, swinging: Swinging) -> None:
     if ordered != swinging.ordered:
         swinging.ordered, swinging.centre = ordered, None
         swinging.outside, swinging.far_outside = Since(), Since()
-    receiver = room.check.fresh(room.now_ms)
+    receiver = None if circle is None else room.check.fresh(room.now_ms)
     if circle is not None and receiver is not None:
         _look(room, swinging, circle, receiver)
     if not swinging.outside.on:
