@@ -34,7 +34,8 @@ class SatelliteReport:
     """The gap and what it is called; bearing always from the EP to the satellite position.
 
     `last_agreed`: while something is suspected, the last agreement before it; `causes`: then, the likeliest
-    first, else empty; `reason`: of the state; in step, what that is worth where the DR began from satellites.
+    first, else empty; `reason`: of the state; in step, what that is worth where the DR began from satellites,
+    and what a parting that is over has left in the gap.
     """
 
     at: Instant
