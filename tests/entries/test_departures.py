@@ -94,7 +94,10 @@ def test_departure_from_satellites_is_remembered_until_a_fix_by_sight_is_adopted
     assert not_adopted == by_satellite
     assert by_sight is not None
     assert (by_sight.kind, by_sight.parent_satellite) == ("fix", None)
-    assert adopted.endswith("; it descends from a satellite position no longer")
+    assert adopted.endswith(
+        "; it descends from a satellite position no longer"
+        "; mind that p1, which it rests on, is suspected and stands unconfirmed"
+    )
 
 
 def _jumps(second: int) -> Position:
