@@ -69,7 +69,7 @@ def test_a_sensor_that_is_heard_again_is_told() -> None:
     asked = [each for each in boat.alerts("heading") if "by hand since" in each.text]
 
     assert not_yet == []
-    assert asked[0].text.endswith(
+    assert asked[0].text.startswith(
         "0104 heading 090 by hand since 0101, when the compass showed nothing; it shows 095 now:"
         " still so, or give it back"
     )
