@@ -108,7 +108,9 @@ def _hold_against_the_run(room: Chartroom, logged: Logged) -> None:
     """Hold the receiver's way against the run that an order has made another."""
     request = logged.said.request
     if isinstance(request, Amend | Withdraw):
-        reworked.rework(room, 0)  # what it was about may lie, and may have lain, at any time
+        # No sighting changes the run; an order may lie, and may have lain, at any time.
+        if any(isinstance(each.said.request, LaidOrder) for each in room.changed):
+            reworked.rework(room, 0)
     elif isinstance(request, LaidOrder):
         reworked.rework(room, reaches_back_to_ms(room, logged) // MS_PER_SECOND)
 
