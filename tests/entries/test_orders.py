@@ -22,8 +22,8 @@ from middlewatch.reports.position import PositionReport
         (
             {"kind": "way", "way": "anchored", "radius_m": 35},
             (
-                "anchored: the DR is held; satellites that have her over 35 m from where they first do "
-                "(none is to be counted from now) are spoken of"
+                "anchored: the DR is held; satellites that have her over 35 m from where they next do "
+                "are spoken of"
             ),
         ),
         ({"kind": "way", "way": "made_fast"}, "made fast: the DR is held"),

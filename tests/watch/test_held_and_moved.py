@@ -182,16 +182,16 @@ def test_satellites_lost_at_anchor_leave_her_circle_unwatched() -> None:
     assert lost.text.endswith("for 60 s: the DR is held, made fast by order")
 
 
-def test_anchored_without_satellites_it_is_not_said_where_they_have_her() -> None:
-    """The answer says from where the circle will be counted."""
-    boat = Aboard(Tuning(variation=FIVE_WEST))
+@pytest.mark.parametrize("heard", [True, False])
+def test_the_answer_to_an_order_to_anchor_hangs_on_no_satellites(heard: bool) -> None:
+    """It says from where the circle will be counted, in the same words whether they are heard or not."""
+    boat = Aboard(Tuning(variation=FIVE_WEST), satellites=(lambda _second: START) if heard else None)
     boat.speed_kn = 0.0
     boat.run(10)
     boat.depart()
     effect = boat.order(kind="way", way="anchored", radius_m=50).effect
     assert effect == (
-        "anchored: the DR is held; satellites that have her over 50 m from where they first do (none is to be"
-        " counted from now) are spoken of"
+        "anchored: the DR is held; satellites that have her over 50 m from where they next do are spoken of"
     )
 
 

@@ -297,17 +297,11 @@ def _way(room: Chartroom, logged: Logged, order: WayOrder) -> tuple[Act, str]:
         drift = (order.drift_towards_deg, order.drift_kn)
     words = f"{order.way.replace('_', ' ')}: {_how_it_moves(order, drift)}"
     if order.radius_m is not None:
-        # A receiver that is in doubt of itself is not counted from.
-        where = "do now" if _heard_now(room) else "first do (none is to be counted from now)"
-        words += f"; satellites that have her over {order.radius_m:g} m from where they {where} are spoken of"
+        # The same whatever is heard of them: no answer to an order of the way hangs on satellites.
+        words += f"; satellites that have her over {order.radius_m:g} m from where they next do are spoken of"
     if until is not None:
         words += f" until {room.scale.utc(until * MS_PER_SECOND).clock}, then under way again"
     return LieOrGetUnderWay(order.way, until, drift, order.radius_m), words
-
-
-def _heard_now(room: Chartroom) -> bool:
-    """Tell whether a receiver in no doubt of itself has her somewhere now."""
-    return room.check.fresh(room.now_ms) is not None
 
 
 def _how_it_moves(order: WayOrder, drift: tuple[float, float] | None) -> str:
