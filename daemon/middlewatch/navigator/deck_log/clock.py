@@ -22,7 +22,8 @@ def by_order(room: Chartroom, order: ClockOrder, now_ms: int) -> str:
         utc, by = Instant(heard), "from satellite time, by order"
     if not _can_be(utc):
         wanted = f"a time between {FIRST} and {LAST}"
-        raise Refused("utc", str(utc), wanted, "no boat sails then")
+        field = "utc" if isinstance(order.utc, Instant) else "from"
+        raise Refused(field, str(utc), wanted, "no boat sails then")
     room.alerts.clear("clock", "by satellites", now_ms)
     return _set(room, utc, by, now_ms)
 
